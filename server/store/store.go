@@ -1,0 +1,174 @@
+// Package store is the system of record: every shop, lot, wanted list and alert,
+// and the journal of every change to them.
+//
+// What it promises, whatever the engine beneath:
+//
+//   - Write is all or nothing, and when it returns without an error its effect
+//     survives the loss of power.
+//   - Records and the journal entries that tell of them are written in the same
+//     transaction: there is never one without the other.
+//   - Every record written gets a change number of its own. Change numbers only
+//     grow, in commit order: a reader that has read the journal up to N will
+//     never be shown a new entry at or below N.
+//   - Cursors and remembered answers move in the transaction that carries their
+//     effect, so what follows the journal neither loses nor repeats a step.
+//
+// The store knows nothing of what is in a record: bodies are bytes, and what
+// makes a valid lot is the business of the server.
+package store
+
+import (
+	"context"
+	"time"
+)
+
+// Collection is a set of records of one type.
+type Collection string
+
+// The collections of a registry.
+const (
+	Shops       Collection = "shops"
+	Lots        Collection = "lots"
+	WantedLists Collection = "wantedLists"
+	Alerts      Collection = "alerts"
+)
+
+// Record is one resource as it stands.
+type Record struct {
+	// Name is the resource name, unique across the store: "shops/a/lots/b".
+	Name string
+	// Collection is the set it belongs to.
+	Collection Collection
+	// Parent is the resource name it is listed under; empty at the top.
+	Parent string
+	// Key is unique among the records of one collection and parent: a folded
+	// tag or title. Empty: no such key.
+	Key string
+	// Open marks a record that still wants attention, as an alert that nobody
+	// has acknowledged. List can ask for open records only.
+	Open bool
+	// Body is the resource, as the contract's message in protobuf's wire form.
+	Body []byte
+
+	// Given by the store from here on; ignored by Create and Update.
+
+	// Created is the change number of its first write; lists are in its order.
+	Created uint64
+	// Revision is the change number of its last write.
+	Revision uint64
+}
+
+// Op is what a change did.
+type Op uint8
+
+// What a change can do to a record.
+const (
+	OpCreate Op = 1
+	OpUpdate Op = 2
+	OpDelete Op = 3
+)
+
+// Change is one entry of the journal, kept for good.
+type Change struct {
+	// Number is the change number, from 1.
+	Number uint64
+	// Time is when it was written, to the microsecond, in UTC.
+	Time time.Time
+	// Op is what was done.
+	Op Op
+	// Record is the record as this change left it; for OpDelete, as it last was.
+	// Its Revision is Number.
+	Record Record
+}
+
+// Answer is what was answered to a request that carried a request_id.
+type Answer struct {
+	// ID is the request_id, made unique by its method and its caller.
+	ID string
+	// Fingerprint tells whether a repeat is the same request.
+	Fingerprint []byte
+	// Body is the answer given, in wire form.
+	Body []byte
+	// Change is the change number that was answered.
+	Change uint64
+}
+
+// Listing says which records of a collection are listed, and from where.
+type Listing struct {
+	// Collection is the set to list. Required.
+	Collection Collection
+	// Parent keeps those listed under it; empty with AnyParent false means the
+	// records at the top.
+	Parent string
+	// AnyParent lists the whole collection, whatever the parent.
+	AnyParent bool
+	// OpenOnly keeps the open ones.
+	OpenOnly bool
+	// After keeps those created after this change number.
+	After uint64
+	// Limit is the most to return; 0 means 1,000.
+	Limit int
+}
+
+// Reader reads what has been committed. Inside Write it also sees what the
+// transaction has done so far.
+type Reader interface {
+	// Get returns a record by name, or ErrNotFound.
+	Get(ctx context.Context, name string) (Record, error)
+	// GetMany returns the records of those names that exist, in no set order.
+	GetMany(ctx context.Context, names []string) ([]Record, error)
+	// Find returns the record with a key, or ErrNotFound.
+	Find(ctx context.Context, c Collection, parent, key string) (Record, error)
+	// List returns records in the order they were created.
+	List(ctx context.Context, l Listing) ([]Record, error)
+	// Count tells how many records of a collection are listed under a parent.
+	Count(ctx context.Context, c Collection, parent string) (int, error)
+	// Changes returns journal entries after a change number, in order, at most
+	// limit of them (0 means 1,000), of the collections named, or of all.
+	Changes(ctx context.Context, after uint64, limit int, of ...Collection) ([]Change, error)
+	// Head is the change number of the last entry, 0 for an empty journal.
+	Head(ctx context.Context) (uint64, error)
+	// Cursor is how far a follower has come; 0 for one that never moved.
+	Cursor(ctx context.Context, follower string) (uint64, error)
+	// Recall returns the answer remembered under a request ID, or ErrNotFound.
+	Recall(ctx context.Context, id string) (Answer, error)
+}
+
+// Tx is a transaction under way. It is for one goroutine, and is over when the
+// function it was given to returns.
+type Tx interface {
+	Reader
+	// Now is the time of this transaction: the Time of all its changes.
+	Now() time.Time
+	// Create writes a new record and its journal entry. It returns *ExistsError
+	// if the name, or the key under that parent, is taken.
+	Create(ctx context.Context, r Record) (Record, error)
+	// Update replaces Key, Open and Body of the record of that name, and writes
+	// its journal entry. It returns ErrNotFound, or *ExistsError for the key.
+	Update(ctx context.Context, r Record) (Record, error)
+	// Delete removes a record and writes its journal entry, or ErrNotFound.
+	// It returns the change number of that entry.
+	Delete(ctx context.Context, name string) (uint64, error)
+	// MoveCursor sets how far a follower has come.
+	MoveCursor(ctx context.Context, follower string, to uint64) error
+	// Remember keeps an answer under its ID, which must be new.
+	Remember(ctx context.Context, a Answer) error
+}
+
+// Store is a registry's system of record. Its methods may be called from many
+// goroutines at once.
+type Store interface {
+	Reader
+	// Write runs do in a transaction and commits it, or, if do returns an error,
+	// leaves everything as it was and returns that error unchanged. Transactions
+	// follow one another: what do reads stays true until it commits. do may be
+	// run again if an engine has to retry, so it must have no other effect.
+	Write(ctx context.Context, do func(Tx) error) error
+	// Wait returns when the journal's head is beyond after, or with ctx's error.
+	// A change by another process is noticed within a second.
+	Wait(ctx context.Context, after uint64) error
+	// Forget drops remembered answers given before a time; it returns how many.
+	Forget(ctx context.Context, before time.Time) (int, error)
+	// Close releases the store. Calls after it fail.
+	Close() error
+}
