@@ -42,8 +42,8 @@ type AlertServiceClient interface {
 	// StreamAlerts sends alerts as they are made, in order, from where
 	// resume_token left off; without one, from the oldest that is not yet
 	// acknowledged. Every event carries the token to resume after it. The stream
-	// may end at any time (UNAVAILABLE on shutdown, RESOURCE_EXHAUSTED for a
-	// reader too slow to be waited for): connect again with the last token.
+	// may end at any time (UNAVAILABLE on shutdown): connect again with the last
+	// token. A slow reader is waited for; the server holds no more than a page.
 	// INVALID_ARGUMENT: a token that no server gave.
 	StreamAlerts(ctx context.Context, in *StreamAlertsRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[StreamAlertsResponse], error)
 }
@@ -113,8 +113,8 @@ type AlertServiceServer interface {
 	// StreamAlerts sends alerts as they are made, in order, from where
 	// resume_token left off; without one, from the oldest that is not yet
 	// acknowledged. Every event carries the token to resume after it. The stream
-	// may end at any time (UNAVAILABLE on shutdown, RESOURCE_EXHAUSTED for a
-	// reader too slow to be waited for): connect again with the last token.
+	// may end at any time (UNAVAILABLE on shutdown): connect again with the last
+	// token. A slow reader is waited for; the server holds no more than a page.
 	// INVALID_ARGUMENT: a token that no server gave.
 	StreamAlerts(*StreamAlertsRequest, grpc.ServerStreamingServer[StreamAlertsResponse]) error
 	mustEmbedUnimplementedAlertServiceServer()

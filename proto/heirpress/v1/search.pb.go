@@ -369,8 +369,8 @@ type SearchHit struct {
 	// The lot as it stands now.
 	Lot *Lot `protobuf:"bytes,1,opt,name=lot,proto3" json:"lot,omitempty"`
 	// How well the words match; greater is better, only to be compared within
-	// one answer. 0 without words.
-	Score float64 `protobuf:"fixed64,2,opt,name=score,proto3" json:"score,omitempty"`
+	// one answer. Always present; 0 without words.
+	Score *float64 `protobuf:"fixed64,2,opt,name=score,proto3,oneof" json:"score,omitempty"`
 	// Estimated miles by road from near. Absent without near.
 	RoadMiles *float64 `protobuf:"fixed64,3,opt,name=road_miles,json=roadMiles,proto3,oneof" json:"road_miles,omitempty"`
 	// The same way's 10th percentile, in miles.
@@ -421,8 +421,8 @@ func (x *SearchHit) GetLot() *Lot {
 }
 
 func (x *SearchHit) GetScore() float64 {
-	if x != nil {
-		return x.Score
+	if x != nil && x.Score != nil {
+		return *x.Score
 	}
 	return 0
 }
@@ -567,15 +567,16 @@ const file_heirpress_v1_search_proto_rawDesc = "" +
 	"\tpage_size\x18\x03 \x01(\x05R\bpageSize\x12\x1d\n" +
 	"\n" +
 	"page_token\x18\x04 \x01(\tR\tpageToken\x12&\n" +
-	"\x0fat_least_change\x18\x05 \x01(\x04R\ratLeastChange\"\x92\x02\n" +
+	"\x0fat_least_change\x18\x05 \x01(\x04R\ratLeastChange\"\xa1\x02\n" +
 	"\tSearchHit\x12#\n" +
-	"\x03lot\x18\x01 \x01(\v2\x11.heirpress.v1.LotR\x03lot\x12\x14\n" +
-	"\x05score\x18\x02 \x01(\x01R\x05score\x12\"\n" +
+	"\x03lot\x18\x01 \x01(\v2\x11.heirpress.v1.LotR\x03lot\x12\x19\n" +
+	"\x05score\x18\x02 \x01(\x01H\x00R\x05score\x88\x01\x01\x12\"\n" +
 	"\n" +
-	"road_miles\x18\x03 \x01(\x01H\x00R\troadMiles\x88\x01\x01\x12)\n" +
-	"\x0eroad_miles_low\x18\x04 \x01(\x01H\x01R\froadMilesLow\x88\x01\x01\x12+\n" +
-	"\x0froad_miles_high\x18\x05 \x01(\x01H\x02R\rroadMilesHigh\x88\x01\x01\x12\x18\n" +
-	"\aunknown\x18\x06 \x03(\tR\aunknownB\r\n" +
+	"road_miles\x18\x03 \x01(\x01H\x01R\troadMiles\x88\x01\x01\x12)\n" +
+	"\x0eroad_miles_low\x18\x04 \x01(\x01H\x02R\froadMilesLow\x88\x01\x01\x12+\n" +
+	"\x0froad_miles_high\x18\x05 \x01(\x01H\x03R\rroadMilesHigh\x88\x01\x01\x12\x18\n" +
+	"\aunknown\x18\x06 \x03(\tR\aunknownB\b\n" +
+	"\x06_scoreB\r\n" +
 	"\v_road_milesB\x11\n" +
 	"\x0f_road_miles_lowB\x12\n" +
 	"\x10_road_miles_high\"\xd1\x01\n" +
