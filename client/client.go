@@ -1,0 +1,171 @@
+// Package client connects to a registry, embedded or remote, and does with it
+// what the command line offers: post a sheet, score a wanted list, follow
+// alerts.
+//
+// Both ways lead through the same contract: an embedded registry is the server
+// itself, in this process, behind a connection in memory.
+package client
+
+import (
+	"context"
+	"crypto/tls"
+	"crypto/x509"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"net/netip"
+	"os"
+	"time"
+
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/credentials"
+	"google.golang.org/grpc/credentials/insecure"
+	"google.golang.org/grpc/test/bufconn"
+
+	pb "heirpress/proto/heirpress/v1"
+	"heirpress/server"
+)
+
+// Options say which registry to connect to. The zero value is the embedded one
+// in the user's data folder.
+type Options struct {
+	// Server is the host:port of a registry; empty for the embedded one.
+	Server string
+	// Dir is the embedded registry's data folder; empty for DataDir.
+	Dir string
+	// CAFile is a PEM file of the authorities to trust; empty for the system's.
+	CAFile string
+	// Plaintext speaks to a server beyond this machine without TLS.
+	Plaintext bool
+	// Log takes what the embedded registry logs. Nil: nothing is logged.
+	Log *slog.Logger
+}
+
+// Client is a connection to a registry.
+type Client struct {
+	// Shops, Lots, Search, Wants and Alerts are the contract's services.
+	Shops  pb.ShopServiceClient
+	Lots   pb.LotServiceClient
+	Search pb.SearchServiceClient
+	Wants  pb.WantServiceClient
+	Alerts pb.AlertServiceClient
+
+	close func() error
+}
+
+const (
+	callTime = time.Minute      // for a call whose context has no deadline
+	lockWait = 10 * time.Second // for another process to let go of a folder
+)
+
+// Connect connects to the registry that the options name. An embedded registry
+// that another process has open is waited for, and is then a *server.BusyError.
+func Connect(ctx context.Context, o Options) (*Client, error) {
+	if o.Server != "" {
+		return remote(o)
+	}
+	return embedded(ctx, o)
+}
+
+// Close ends the connection, and an embedded registry with it.
+func (c *Client) Close() error { return c.close() }
+
+func remote(o Options) (*Client, error) {
+	creds, err := transport(o)
+	if err != nil {
+		return nil, err
+	}
+	conn, err := dial(o.Server, grpc.WithTransportCredentials(creds))
+	if err != nil {
+		return nil, fmt.Errorf("%q is not a server's address: write it as host:port: %w", o.Server, err)
+	}
+	return over(conn, conn.Close), nil
+}
+
+func embedded(ctx context.Context, o Options) (*Client, error) {
+	dir, err := folder(o.Dir)
+	if err != nil {
+		return nil, err
+	}
+	opening, cancel := context.WithTimeout(ctx, lockWait)
+	defer cancel()
+	r, err := server.Open(opening, server.Config{Dir: dir, Log: o.Log, AlwaysFresh: true})
+	if err != nil {
+		return nil, err
+	}
+	pipe := bufconn.Listen(1 << 20)
+	s := server.NewGRPC(r)
+	go s.Serve(pipe) //nolint:errcheck // ends with Stop
+	shut := func() error {
+		s.Stop()
+		return r.Close()
+	}
+	conn, err := dial("passthrough:///embedded",
+		grpc.WithTransportCredentials(insecure.NewCredentials()),
+		grpc.WithContextDialer(func(ctx context.Context, _ string) (net.Conn, error) { return pipe.DialContext(ctx) }))
+	if err != nil {
+		return nil, errors.Join(err, shut())
+	}
+	return over(conn, func() error { return errors.Join(conn.Close(), shut()) }), nil
+}
+
+func over(conn *grpc.ClientConn, shut func() error) *Client {
+	return &Client{
+		Shops:  pb.NewShopServiceClient(conn),
+		Lots:   pb.NewLotServiceClient(conn),
+		Search: pb.NewSearchServiceClient(conn),
+		Wants:  pb.NewWantServiceClient(conn),
+		Alerts: pb.NewAlertServiceClient(conn),
+		close:  shut,
+	}
+}
+
+const largestAnswer = 64 << 20 // bytes: a page of 1,000 lots with long stories
+
+func dial(target string, with ...grpc.DialOption) (*grpc.ClientConn, error) {
+	with = append(with,
+		grpc.WithDefaultServiceConfig(retries),
+		grpc.WithDefaultCallOptions(grpc.MaxCallRecvMsgSize(largestAnswer)),
+		grpc.WithUnaryInterceptor(inTime),
+	)
+	return grpc.NewClient(target, with...)
+}
+
+// inTime gives a call without a deadline one.
+func inTime(ctx context.Context, method string, req, answer any, conn *grpc.ClientConn, call grpc.UnaryInvoker, with ...grpc.CallOption) error {
+	if _, has := ctx.Deadline(); !has {
+		var cancel context.CancelFunc
+		ctx, cancel = context.WithTimeout(ctx, callTime)
+		defer cancel()
+	}
+	return call(ctx, method, req, answer, conn, with...)
+}
+
+// transport is TLS, except to this machine, where there may be none.
+func transport(o Options) (credentials.TransportCredentials, error) {
+	if o.CAFile == "" && (o.Plaintext || isLoopback(o.Server)) {
+		return insecure.NewCredentials(), nil
+	}
+	c := &tls.Config{MinVersion: tls.VersionTLS13}
+	if o.CAFile != "" {
+		pem, err := os.ReadFile(o.CAFile)
+		if err != nil {
+			return nil, fmt.Errorf("the authorities to trust cannot be read: %w", err)
+		}
+		c.RootCAs = x509.NewCertPool()
+		if !c.RootCAs.AppendCertsFromPEM(pem) {
+			return nil, fmt.Errorf("%s holds no certificate in PEM form", o.CAFile)
+		}
+	}
+	return credentials.NewTLS(c), nil
+}
+
+func isLoopback(address string) bool {
+	host, _, err := net.SplitHostPort(address)
+	if err != nil {
+		return false
+	}
+	ip, err := netip.ParseAddr(host)
+	return host == "localhost" || err == nil && ip.IsLoopback()
+}

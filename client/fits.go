@@ -1,0 +1,73 @@
+package client
+
+import (
+	"context"
+
+	"google.golang.org/protobuf/proto"
+
+	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search"
+	"heirpress/search/place"
+	"heirpress/search/score"
+)
+
+// mostCandidates bounds how many lots are scored for each want.
+const mostCandidates = 1000
+
+// Score finds the offers that meet the wants of a list and scores them, in the
+// order of score.Rank. The scoring is done here, on the seeker's own machine:
+// the registry is asked with the town and the things wanted, and is told nothing
+// of the purse, the kit or the weights.
+func (c *Client) Score(ctx context.Context, list *pb.WantedList) ([]score.Scored, error) {
+	var all []score.Scored
+	for _, w := range list.GetWants() {
+		fits, err := c.scoreWant(ctx, list, w)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, fits...)
+	}
+	score.Rank(all)
+	return all, nil
+}
+
+func (c *Client) scoreWant(ctx context.Context, list *pb.WantedList, w *pb.Want) ([]score.Scored, error) {
+	full := score.Filter(list, w)
+	told := proto.CloneOf(full)
+	told.MaxPrice = nil
+	filter := search.Compile(full)
+	var fits []score.Scored
+	for req := (&pb.SearchLotsRequest{Filter: told, PageSize: 200}); ; {
+		got, err := c.Search.SearchLots(ctx, req)
+		if err != nil {
+			return nil, err
+		}
+		for _, hit := range got.GetHits() {
+			if ok, _ := filter.Matches(hit.GetLot()); ok {
+				fits = append(fits, scored(list, w, hit.GetLot()))
+			}
+		}
+		if req.PageToken = got.GetNextPageToken(); req.PageToken == "" || len(fits) >= mostCandidates {
+			return fits, nil
+		}
+	}
+}
+
+func scored(list *pb.WantedList, w *pb.Want, lot *pb.Lot) score.Scored {
+	road := score.Road(list, lot)
+	return score.Scored{Want: w, Lot: lot, Road: road, Fit: score.Lot(list, w, lot, road)}
+}
+
+// Locate looks up the town of a wanted list that was read from a file, as the
+// server does for a list that is lodged. The error is one of place.Find.
+func Locate(list *pb.WantedList) error {
+	t, err := place.Find(list.GetPlace())
+	if err != nil {
+		return err
+	}
+	list.Town = &pb.Town{
+		Name: t.Name, Region: t.Region, County: t.County, CountryCode: t.Country, Label: t.Label(),
+		Point: &pb.Point{Latitude: t.Point.Lat, Longitude: t.Point.Lng},
+	}
+	return nil
+}

@@ -1,0 +1,116 @@
+package main
+
+import (
+	"context"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"heirpress/client"
+	pb "heirpress/proto/heirpress/v1"
+)
+
+func (a *app) alerts() *cobra.Command {
+	var follow, all bool
+	c := &cobra.Command{
+		Use:   "alerts",
+		Short: "what has turned up",
+		Long: `Show the alerts that nobody has acknowledged yet, oldest first. With --follow, go
+on showing them as they are made, until Ctrl-C.`,
+		Example: `  heirpress alerts
+  heirpress alerts --follow --json
+  heirpress alerts ack 3ndkq5x2vwy7pc4e`,
+		Args: noWords,
+		RunE: func(c *cobra.Command, _ []string) error {
+			if follow {
+				return a.follow(c.Context())
+			}
+			return a.with(c.Context(), func(conn *client.Client) error { return a.printAlerts(c.Context(), conn, all) })
+		},
+	}
+	c.Flags().BoolVar(&follow, "follow", false, "go on showing alerts as they are made")
+	c.Flags().BoolVar(&all, "all", false, "show acknowledged alerts too")
+	c.AddCommand(a.ack())
+	return c
+}
+
+func (a *app) printAlerts(ctx context.Context, conn *client.Client, all bool) error {
+	alerts, err := conn.AllAlerts(ctx, all)
+	if err != nil {
+		return err
+	}
+	if len(alerts) == 0 {
+		a.note("Nothing new has turned up.")
+		return errNothing
+	}
+	for _, alert := range alerts {
+		if err := a.printAlert(alert); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// follow shows alerts until the user has had enough, which is a good end.
+func (a *app) follow(ctx context.Context) error {
+	a.note("Waiting for alerts; Ctrl-C ends it.")
+	err := client.FollowAlerts(ctx, a.options, a.printAlert)
+	if ctx.Err() != nil {
+		return nil
+	}
+	return err
+}
+
+var reasonWords = map[pb.AlertReason]string{
+	pb.AlertReason_ALERT_REASON_NEW_LOT:     "a new lot",
+	pb.AlertReason_ALERT_REASON_CHANGED_LOT: "a lot has changed and now meets the want",
+	pb.AlertReason_ALERT_REASON_NEW_WANT:    "a lot that stood already",
+}
+
+func (a *app) printAlert(alert *pb.Alert) error {
+	if a.json {
+		return a.printJSON(alert)
+	}
+	l := alert.GetLot()
+	a.printf("Wanted: %s\n", alert.GetWantTitle())
+	a.printf("  %s, tag %s: %s\n", l.GetTitle(), l.GetTag(), reasonWords[alert.GetReason()])
+	a.printf("  fit %s\n", fitWords(alert.GetFit()))
+	a.printf("  %s; %s\n", where(l), a.road(roadOf(alert.RoadMiles, nil, nil)))
+	a.printf("  %s\n", a.facts(l))
+	for _, q := range alert.GetFit().GetQuestions() {
+		a.printf("  ask: %s\n", q)
+	}
+	a.printf("  next: heirpress show %s\n", short(l.GetName()))
+	if alert.GetAcknowledgeTime() == nil {
+		a.printf("  seen: heirpress alerts ack %s\n", strings.TrimPrefix(alert.GetName(), "alerts/"))
+	}
+	return nil
+}
+
+func (a *app) ack() *cobra.Command {
+	return &cobra.Command{
+		Use:   "ack ID...",
+		Short: "acknowledge alerts: they are shown no more",
+		Args:  words(1, -1, "the ID of an alert"),
+		RunE: func(c *cobra.Command, ids []string) error {
+			return a.with(c.Context(), func(conn *client.Client) error { return a.ackAll(c.Context(), conn, ids) })
+		},
+	}
+}
+
+func (a *app) ackAll(ctx context.Context, conn *client.Client, ids []string) error {
+	for _, id := range ids {
+		got, err := conn.Alerts.AcknowledgeAlert(ctx, &pb.AcknowledgeAlertRequest{Name: client.AlertName(id)})
+		if err != nil {
+			return err
+		}
+		if a.json {
+			if err := a.printJSON(got.GetAlert()); err != nil {
+				return err
+			}
+			continue
+		}
+		a.note("%s, tag %s: acknowledged.", got.GetAlert().GetLot().GetTitle(), got.GetAlert().GetLot().GetTag())
+	}
+	return nil
+}

@@ -1,0 +1,257 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"heirpress/client"
+	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/trade"
+)
+
+type findFlags struct {
+	near, within, sheet, maxWeight, maxPrice string
+	order                                    string
+	kinds, classes, states                   []string
+	limit                                    int
+	knownOnly                                bool
+}
+
+func (a *app) find() *cobra.Command {
+	var f findFlags
+	c := &cobra.Command{
+		Use:   "find [WORDS...]",
+		Short: "find lots",
+		Long: `Find lots by words, kind, class, place, weight, price and the sheet a press prints.
+
+Every word must occur. A lot that does not say its weight, price or size is shown
+all the same, and marked, unless --known-only is given.`,
+		Example: `  heirpress find platen --near "Dayton, OH" --within 300mi
+  heirpress find --kind press --sheet 12x18in --max-weight 2500lb --near 45402
+  heirpress find gothic --kind "wood type" --max-price 400 --order newest`,
+		RunE: func(c *cobra.Command, words []string) error {
+			req, err := a.findRequest(c, words, f)
+			if err != nil {
+				return err
+			}
+			return a.with(c.Context(), func(conn *client.Client) error { return a.findAll(c.Context(), conn, req, f.limit) })
+		},
+	}
+	a.findFlags(c, &f)
+	return c
+}
+
+func (a *app) findFlags(c *cobra.Command, f *findFlags) {
+	fs := c.Flags()
+	fs.StringVar(&f.near, "near", "", "a `town`, ZIP code or coordinates")
+	fs.StringVar(&f.within, "within", "", "how `far` by road from --near, as 300mi or 480km")
+	fs.StringSliceVar(&f.kinds, "kind", nil, "a `kind` of lot; may be given again")
+	fs.StringSliceVar(&f.classes, "class", nil, "a `class` of machine; may be given again")
+	fs.StringVar(&f.sheet, "sheet", "", "a `sheet` that a press must print, as 12x18in")
+	fs.StringVar(&f.maxWeight, "max-weight", "", "the most it may `weigh`, as 1200lb")
+	fs.StringVar(&f.maxPrice, "max-price", "", "the most it may `cost`, as 900")
+	fs.StringSliceVar(&f.states, "state", nil, "a `state`: offered (the usual), promised, rehomed, withdrawn, draft, proofed")
+	fs.StringVar(&f.order, "order", "best", "`best`, nearest or newest first")
+	fs.IntVar(&f.limit, "limit", 20, "show at most this `many`")
+	fs.BoolVar(&f.knownOnly, "known-only", false, "leave out lots that do not say what is asked")
+	complete(c, "kind", kindWords)
+	complete(c, "class", classWords)
+	complete(c, "order", func() []string { return []string{"best", "nearest", "newest"} })
+}
+
+// complete offers a flag's values to the shell.
+func complete(c *cobra.Command, flag string, values func() []string) {
+	err := c.RegisterFlagCompletionFunc(flag, func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		return values(), cobra.ShellCompDirectiveNoFileComp
+	})
+	if err != nil {
+		panic(err) // the flag does not exist: a fault of the line above
+	}
+}
+
+func kindWords() []string {
+	var words []string
+	for _, k := range trade.Kinds() {
+		words = append(words, trade.KindWord(k))
+	}
+	return words
+}
+
+func classWords() []string {
+	var words []string
+	for _, k := range trade.Classes() {
+		words = append(words, trade.ClassWord(k))
+	}
+	return words
+}
+
+var orders = map[string]pb.LotOrder{
+	"best":    pb.LotOrder_LOT_ORDER_BEST,
+	"nearest": pb.LotOrder_LOT_ORDER_NEAREST,
+	"newest":  pb.LotOrder_LOT_ORDER_NEWEST,
+}
+
+func (a *app) findRequest(c *cobra.Command, words []string, f findFlags) (*pb.SearchLotsRequest, error) {
+	filter, err := a.findFilter(words, f)
+	if err != nil {
+		return nil, wrongUsage(c, err.Error())
+	}
+	order, known := orders[f.order]
+	if !known {
+		return nil, wrongUsage(c, fmt.Sprintf("--order is %q: say best, nearest or newest", f.order))
+	}
+	if f.limit < 1 {
+		return nil, wrongUsage(c, fmt.Sprintf("--limit is %d: say how many to show, at least 1", f.limit))
+	}
+	return &pb.SearchLotsRequest{Filter: filter, Order: order}, nil
+}
+
+func (a *app) findFilter(words []string, f findFlags) (*pb.LotFilter, error) {
+	p := flagParser{}
+	filter := &pb.LotFilter{
+		Words:     strings.Join(words, " "),
+		KnownOnly: f.knownOnly,
+		Near:      p.near(f.near, f.within),
+		Sheet:     parse(&p, "sheet", f.sheet, trade.ParseRectangle),
+		MaxMassKg: parse(&p, "max-weight", f.maxWeight, mostMass),
+		MaxPrice:  parse(&p, "max-price", f.maxPrice, func(t string) (*pb.Money, error) { return trade.ParseMoney(t, a.currency) }),
+		Kinds:     parseEach(&p, "kind", f.kinds, trade.ParseKind),
+		Classes:   parseEach(&p, "class", f.classes, trade.ParseClass),
+		States:    parseEach(&p, "state", f.states, trade.ParseState),
+	}
+	return filter, p.err
+}
+
+// flagParser keeps the first thing that is wrong with the flags.
+type flagParser struct{ err error }
+
+func (p *flagParser) wrong(flag string, err error) {
+	if p.err == nil {
+		p.err = fmt.Errorf("--%s: %w", flag, err)
+	}
+}
+
+// parse reads a flag's text, and nothing from an empty one.
+func parse[T any](p *flagParser, flag, text string, read func(string) (*T, error)) *T {
+	if text == "" {
+		return nil
+	}
+	v, err := read(text)
+	if err != nil {
+		p.wrong(flag, err)
+	}
+	return v
+}
+
+func parseEach[T any](p *flagParser, flag string, texts []string, read func(string) (T, error)) []T {
+	var all []T
+	for _, t := range texts {
+		v, err := read(t)
+		if err != nil {
+			p.wrong(flag, err)
+		}
+		all = append(all, v)
+	}
+	return all
+}
+
+func (p *flagParser) near(town, within string) *pb.Near {
+	if town == "" {
+		if within != "" {
+			p.wrong("within", fmt.Errorf("%s of what? add --near TOWN", within))
+		}
+		return nil
+	}
+	return &pb.Near{Place: town, WithinRoadKm: parse(p, "within", within, roadKm)}
+}
+
+func roadKm(text string) (*float64, error) {
+	km, err := trade.ParseRoadKm(text)
+	return &km, err
+}
+
+// mostMass is the upper end of a weight as written.
+func mostMass(text string) (*float64, error) {
+	w, err := trade.ParseWeight(text)
+	if err != nil {
+		return nil, err
+	}
+	most := w.GetMassKg()
+	if w.MassKg == nil {
+		most = w.GetHighKg()
+	}
+	return &most, nil
+}
+
+const largestPage = 1000
+
+// findAll prints hits, page after page, up to the limit.
+func (a *app) findAll(ctx context.Context, conn *client.Client, req *pb.SearchLotsRequest, limit int) error {
+	shown, total := 0, 0
+	for {
+		req.PageSize = int32(min(limit-shown, largestPage))
+		got, err := conn.Search.SearchLots(ctx, req)
+		if err != nil {
+			return err
+		}
+		if total = int(got.GetTotalSize()); shown == 0 {
+			a.tellFound(req, got)
+		}
+		for _, hit := range got.GetHits() {
+			shown++
+			if err := a.printHit(shown, hit); err != nil {
+				return err
+			}
+		}
+		if req.PageToken = got.GetNextPageToken(); req.PageToken == "" || shown >= limit {
+			break
+		}
+	}
+	if shown == 0 {
+		return errNothing
+	}
+	if shown < total {
+		a.note("%d of %d shown; --limit %d shows all", shown, total, total)
+	}
+	return nil
+}
+
+// tellFound says how many were found, and how the question was understood.
+func (a *app) tellFound(req *pb.SearchLotsRequest, got *pb.SearchLotsResponse) {
+	said := count(int(got.GetTotalSize()), "lot") + " found"
+	if got.GetTotalSize() == 0 {
+		said = "No lot found"
+	}
+	if w := req.GetFilter().GetWords(); w != "" {
+		said += fmt.Sprintf(" for %q", w)
+	}
+	near := req.GetFilter().GetNear()
+	if town := got.GetNearTown(); town != nil && near.WithinRoadKm != nil {
+		said += fmt.Sprintf(" within %s by road of %s", trade.FormatRoad(near.GetWithinRoadKm(), a.unitSystem()), town.GetLabel())
+	} else if town != nil {
+		said += ", with the way from " + town.GetLabel()
+	}
+	a.note("%s.", said)
+}
+
+func (a *app) printHit(n int, hit *pb.SearchHit) error {
+	if a.json {
+		return a.printJSON(hit)
+	}
+	l := hit.GetLot()
+	a.printf("%d. %s, tag %s\n", n, l.GetTitle(), l.GetTag())
+	place := where(l)
+	if hit.RoadMiles != nil {
+		place += "; " + a.road(roadOf(hit.RoadMiles, hit.RoadMilesLow, hit.RoadMilesHigh))
+	}
+	a.printf("   %s\n", place)
+	a.printf("   %s\n", a.facts(l))
+	if len(hit.GetUnknown()) > 0 {
+		a.printf("   ask: the lot does not say its %s\n", strings.Join(hit.GetUnknown(), ", "))
+	}
+	a.printf("   %s\n", short(l.GetName()))
+	return nil
+}

@@ -1,0 +1,114 @@
+package main
+
+import (
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"heirpress/search/place"
+	"heirpress/search/trade"
+)
+
+func (a *app) place() *cobra.Command {
+	var source bool
+	c := &cobra.Command{
+		Use:   "place TOWN [TOWN]",
+		Short: "look a town up; road miles between two",
+		Example: `  heirpress place "Dayton, OH"
+  heirpress place 45402 "Pittsburgh, PA"
+  heirpress place --about`,
+		Args: func(c *cobra.Command, args []string) error {
+			if source {
+				return noWords(c, args)
+			}
+			return words(1, 2, "one town, or two; put a town of several words in quotes")(c, args)
+		},
+		RunE: func(c *cobra.Command, towns []string) error {
+			if source {
+				a.printf("%s\n", place.Attribution)
+				return nil
+			}
+			return a.places(towns)
+		},
+	}
+	c.Flags().BoolVar(&source, "about", false, "say where the gazetteer comes from")
+	return c
+}
+
+func (a *app) places(texts []string) error {
+	var towns []place.Town
+	for _, text := range texts {
+		t, err := place.Find(text)
+		if err != nil {
+			return &usageError{message: err.Error()}
+		}
+		towns = append(towns, t)
+	}
+	if a.json {
+		return a.placesJSON(towns)
+	}
+	for _, t := range towns {
+		a.printf("%s\n  %.4f, %.4f%s\n", t.LongLabel(), t.Point.Lat, t.Point.Lng, population(t))
+	}
+	if len(towns) == 2 {
+		a.printf("%s\n", a.way(towns[0], towns[1]))
+	}
+	return nil
+}
+
+func population(t place.Town) string {
+	if t.Population == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; population %d", t.Population)
+}
+
+func (a *app) way(from, to place.Town) string {
+	road := place.RoadKm(from.Point, to.Point)
+	straight := place.GreatCircleKm(from.Point, to.Point)
+	u := a.unitSystem()
+	if road.None {
+		return "no road between them; " + trade.FormatRoad(straight, u) + " in a straight line"
+	}
+	return a.road(&road) + "; " + trade.FormatRoad(straight, u) + " in a straight line"
+}
+
+type placeLine struct {
+	Label      string  `json:"label"`
+	LongLabel  string  `json:"longLabel"`
+	Name       string  `json:"name"`
+	Region     string  `json:"region,omitempty"`
+	County     string  `json:"county,omitempty"`
+	Country    string  `json:"countryCode"`
+	Latitude   float64 `json:"latitude"`
+	Longitude  float64 `json:"longitude"`
+	Population int     `json:"population,omitempty"`
+}
+
+type wayLine struct {
+	RoadMiles     float64 `json:"roadMiles"`
+	RoadMilesLow  float64 `json:"roadMilesLow"`
+	RoadMilesHigh float64 `json:"roadMilesHigh"`
+	StraightMiles float64 `json:"straightMiles"`
+	NoRoad        bool    `json:"noRoad,omitempty"`
+}
+
+func (a *app) placesJSON(towns []place.Town) error {
+	for _, t := range towns {
+		err := a.printLine(placeLine{
+			Label: t.Label(), LongLabel: t.LongLabel(), Name: t.Name, Region: t.Region, County: t.County, Country: t.Country,
+			Latitude: t.Point.Lat, Longitude: t.Point.Lng, Population: t.Population,
+		})
+		if err != nil {
+			return err
+		}
+	}
+	if len(towns) < 2 {
+		return nil
+	}
+	r := place.RoadKm(towns[0].Point, towns[1].Point)
+	return a.printLine(wayLine{
+		RoadMiles: r.Km / place.KmPerMile, RoadMilesLow: r.LowKm / place.KmPerMile, RoadMilesHigh: r.HighKm / place.KmPerMile,
+		StraightMiles: place.GreatCircleKm(towns[0].Point, towns[1].Point) / place.KmPerMile, NoRoad: r.None,
+	})
+}

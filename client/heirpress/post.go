@@ -1,0 +1,180 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"heirpress/client"
+	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/trade"
+)
+
+type postFlags struct {
+	shop, place, clearBy string
+	draft                bool
+}
+
+func (a *app) post() *cobra.Command {
+	var f postFlags
+	c := &cobra.Command{
+		Use:   "post SHEET...",
+		Short: "post a shop and its lots from a sheet",
+		Long: `Post a shop and its lots from inventory sheets: .yaml or .csv.
+
+A sheet has the columns tag, kind, title, description, make, model, serial, size,
+count, weight, width, depth, height, condition, missing, price, in any order. Only
+the title is required. A lot is known by its tag: post a corrected sheet again and
+nothing is doubled.
+
+Rows that are wrong are named, and written beside the sheet to a .rejected.csv
+that can be corrected and posted; the other rows are posted all the same. The
+exit status is then 1.`,
+		Example: `  heirpress post marrowby.yaml
+  heirpress post basement.csv --shop "The Tolliver basement" --place "Grand Rapids, MI" --clear-by 2027-01-31`,
+		Args: words(1, -1, "at least one sheet"),
+		RunE: func(c *cobra.Command, sheets []string) error {
+			return a.with(c.Context(), func(conn *client.Client) error {
+				return a.postAll(c.Context(), conn, c, sheets, f)
+			})
+		},
+	}
+	c.Flags().StringVar(&f.shop, "shop", "", "`title` of the shop, where the sheet does not say")
+	c.Flags().StringVar(&f.place, "place", "", "its `town`, as Dayton, OH")
+	c.Flags().StringVar(&f.clearBy, "clear-by", "", "the `day` it must be empty, as 2027-01-31")
+	c.Flags().BoolVar(&f.draft, "draft", false, "post new lots as drafts, not yet offered")
+	return c
+}
+
+func (a *app) postAll(ctx context.Context, conn *client.Client, c *cobra.Command, sheets []string, f postFlags) error {
+	flags, err := f.shopOf(c)
+	if err != nil {
+		return err
+	}
+	whole := true
+	for _, path := range sheets {
+		ok, err := a.postOne(ctx, conn, path, flags, f.draft)
+		if err != nil {
+			return fmt.Errorf("%s: %s", path, client.Explain(err))
+		}
+		whole = whole && ok
+	}
+	if !whole {
+		return errTold
+	}
+	return nil
+}
+
+// shopOf is what the flags say of the shop.
+func (f postFlags) shopOf(c *cobra.Command) (*pb.Shop, error) {
+	shop := &pb.Shop{Title: f.shop, Place: f.place}
+	if f.clearBy == "" {
+		return shop, nil
+	}
+	day, err := trade.ParseDate(f.clearBy)
+	if err != nil {
+		return nil, wrongUsage(c, "--clear-by: "+err.Error())
+	}
+	shop.ClearBy = day
+	return shop, nil
+}
+
+// postOne posts a sheet, and tells whether every row of it went in.
+func (a *app) postOne(ctx context.Context, conn *client.Client, path string, flags *pb.Shop, draft bool) (bool, error) {
+	job, err := client.ReadSheet(path, flags, a.currency)
+	if err != nil {
+		return false, err
+	}
+	for _, note := range job.Notes {
+		a.note("%s: %s", path, note)
+	}
+	if draft {
+		job.Draft()
+	}
+	report, err := conn.PostSheet(ctx, job, a.progress(path, len(job.Lots())))
+	if err != nil {
+		return false, err
+	}
+	if err := a.tellPost(path, job, report); err != nil {
+		return false, err
+	}
+	return len(job.Rejected()) == 0, a.writeRejected(path, job)
+}
+
+func (a *app) tellPost(path string, job *client.Job, report *client.PostReport) error {
+	for _, row := range job.Rejected() {
+		for _, problem := range row.Problems {
+			a.note("%s: %s", path, problem.Error())
+		}
+	}
+	if a.json {
+		return a.postJSON(job, report)
+	}
+	verb := "again"
+	if report.NewShop {
+		verb = "new"
+	}
+	a.printf("%s, %s (%s shop, %s)\n", report.Shop.GetTitle(), report.Shop.GetTown().GetLabel(), verb, short(report.Shop.GetName()))
+	a.printf("  %s\n", strings.Join([]string{
+		fmt.Sprintf("%d posted", report.Count(client.Posted)),
+		fmt.Sprintf("%d changed", report.Count(client.Changed)),
+		fmt.Sprintf("%d as before", report.Count(client.Unchanged)),
+		fmt.Sprintf("%d rejected", len(job.Rejected())),
+	}, ", "))
+	return nil
+}
+
+type postLine struct {
+	Outcome string   `json:"outcome"`
+	Row     int      `json:"row"`
+	Lot     any      `json:"lot,omitempty"`
+	Problem []string `json:"problems,omitempty"`
+}
+
+func (a *app) postJSON(job *client.Job, report *client.PostReport) error {
+	for _, l := range report.Lots {
+		if l.Outcome == client.Refused {
+			continue
+		}
+		lot, err := jsonOf(l.Lot)
+		if err != nil {
+			return err
+		}
+		if err := a.printLine(postLine{Outcome: string(l.Outcome), Row: job.Row(l.Index), Lot: lot}); err != nil {
+			return err
+		}
+	}
+	for _, bad := range job.Rejected() {
+		line := postLine{Outcome: "rejected", Row: bad.Number}
+		for _, p := range bad.Problems {
+			line.Problem = append(line.Problem, p.Error())
+		}
+		if err := a.printLine(line); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// writeRejected writes the rows that did not go in beside the sheet.
+func (a *app) writeRejected(path string, job *client.Job) error {
+	beside := client.RejectedPath(path)
+	if len(job.Rejected()) == 0 {
+		return nil
+	}
+	file, err := os.Create(beside)
+	if err != nil {
+		return fmt.Errorf("the rejected rows cannot be written: %w", err)
+	}
+	err = job.WriteRejected(file)
+	if shut := file.Close(); err == nil {
+		err = shut
+	}
+	if err == nil {
+		a.note("%s: the rejected rows are in %s; correct them there and post that file", path, beside)
+	}
+	return err
+}

@@ -1,0 +1,158 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"google.golang.org/protobuf/encoding/protojson"
+	"google.golang.org/protobuf/proto"
+
+	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/place"
+	"heirpress/search/trade"
+)
+
+// printf prints a part of the answer.
+func (a *app) printf(format string, args ...any) {
+	fmt.Fprintf(a.out, format, args...)
+}
+
+// printJSON prints a message of the contract as one line.
+func (a *app) printJSON(m proto.Message) error {
+	line, err := jsonOf(m)
+	if err != nil {
+		return err
+	}
+	a.printf("%s\n", line)
+	return nil
+}
+
+// jsonOf is a message in its JSON mapping. The library varies its spacing on
+// purpose; here the same message is always the same line.
+func jsonOf(m proto.Message) (json.RawMessage, error) {
+	raw, err := protojson.Marshal(m)
+	if err != nil {
+		return nil, err
+	}
+	var line bytes.Buffer
+	if err := json.Compact(&line, raw); err != nil {
+		return nil, err
+	}
+	return line.Bytes(), nil
+}
+
+// printLine prints any value as one line of JSON.
+func (a *app) printLine(v any) error {
+	line, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+	a.printf("%s\n", line)
+	return nil
+}
+
+// short is a resource name as it is typed: without the words that say what it
+// is of.
+func short(name string) string {
+	return strings.Replace(strings.TrimPrefix(name, "shops/"), "/lots/", "/", 1)
+}
+
+// facts is what there is to say about a lot in a line or two, in a set order.
+func (a *app) facts(l *pb.Lot) string {
+	var said []string
+	say := func(s string) {
+		if s != "" {
+			said = append(said, s)
+		}
+	}
+	say(a.weightFact(l))
+	say(priceFact(l))
+	if c := l.GetCondition(); c != pb.Condition_CONDITION_UNSPECIFIED {
+		say(trade.ConditionWord(c))
+	}
+	say(missingFact(l.GetParts()))
+	if l.GetState() != pb.LotState_LOT_STATE_OFFERED {
+		say(trade.StateWord(l.GetState()))
+	}
+	if d := l.GetClearBy(); d != nil {
+		say("clear by " + trade.FormatDate(d))
+	}
+	return strings.Join(said, "; ")
+}
+
+func (a *app) weightFact(l *pb.Lot) string {
+	if l.GetWeight() != nil {
+		return trade.FormatWeight(l.GetWeight(), a.unitSystem())
+	}
+	e := trade.WeightOf(l)
+	if !e.Known {
+		return "weight not known"
+	}
+	return trade.FormatMassRange(e.LowKg, e.HighKg, a.unitSystem()) + " estimated"
+}
+
+func priceFact(l *pb.Lot) string {
+	p := l.GetPrice()
+	switch {
+	case p == nil:
+		return "price not said"
+	case p.GetUnits() == 0 && p.GetNanos() == 0:
+		return "free to a good home"
+	}
+	return trade.FormatMoney(p)
+}
+
+func missingFact(p *pb.Parts) string {
+	switch {
+	case p == nil:
+		return ""
+	case len(p.GetMissing()) > 0:
+		return "missing: " + strings.Join(p.GetMissing(), ", ")
+	case p.GetRestComplete():
+		return "complete"
+	}
+	return ""
+}
+
+// where is the shop and town of a lot.
+func where(l *pb.Lot) string {
+	return l.GetShopTitle() + ", " + l.GetTown().GetLabel()
+}
+
+// road is a way by road with its range.
+func (a *app) road(r *place.Road) string {
+	u := a.unitSystem()
+	switch {
+	case r == nil:
+		return "distance not known"
+	case r.None:
+		return "no road there"
+	case r.LowKm == r.HighKm:
+		return trade.FormatRoad(r.Km, u) + " by road"
+	}
+	return fmt.Sprintf("%s by road (estimated %s to %s)", trade.FormatRoad(r.Km, u), trade.FormatRoad(r.LowKm, u), trade.FormatRoad(r.HighKm, u))
+}
+
+// roadOf is the way that a hit or an alert carries in miles; its range is taken
+// for none where it carries none.
+func roadOf(miles, low, high *float64) *place.Road {
+	if miles == nil {
+		return nil
+	}
+	r := &place.Road{Km: *miles * place.KmPerMile}
+	r.LowKm, r.HighKm = r.Km, r.Km
+	if low != nil && high != nil {
+		r.LowKm, r.HighKm = *low*place.KmPerMile, *high*place.KmPerMile
+	}
+	return r
+}
+
+// count is a number of things in words: "1 lot", "2 lots".
+func count(n int, one string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %ss", n, one)
+}

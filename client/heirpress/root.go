@@ -1,0 +1,114 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"heirpress/client"
+	"heirpress/search/trade"
+)
+
+// app is what every command shares: where to print, which registry to use, and
+// how to show measures.
+type app struct {
+	out, notes io.Writer
+	options    client.Options
+	json       bool
+	units      string
+	currency   string
+}
+
+const about = `heirpress finds a letterpress shop its next home.
+
+It keeps a registry of shops and their lots: presses, type, cuts and all that
+belongs to them. Without --server the registry is your own, on this machine, and
+needs no network. With --server it is shared.
+
+Measures are read as people write them: 10x15, 10 x 15 in, 254x381 mm, 1,350 lb,
+612 kg, 24pt, 12 line, 300mi, 480 km.
+
+Exit status: 0 done, 1 failed, 2 wrong usage, 3 nothing found.`
+
+// run runs one command line and returns its exit status.
+func run(ctx context.Context, args []string, out, notes io.Writer) int {
+	a := &app{out: out, notes: notes}
+	root := a.root()
+	root.SetArgs(args)
+	root.SetOut(out)
+	root.SetErr(notes)
+	err := root.ExecuteContext(ctx)
+	return a.settle(err)
+}
+
+func (a *app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:           "heirpress",
+		Short:         "find a letterpress shop its next home",
+		Long:          about,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+		Args:          noWords,
+		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
+	}
+	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return wrongUsage(c, err.Error()) })
+	a.shared(root)
+	root.AddCommand(a.post(), a.find(), a.score(), a.want(), a.alerts(), a.show(), a.edit(), a.place(), a.demo())
+	return root
+}
+
+// shared adds the flags that every command takes.
+func (a *app) shared(root *cobra.Command) {
+	f := root.PersistentFlags()
+	f.StringVar(&a.options.Server, "server", os.Getenv("HEIRPRESS_SERVER"), "a shared registry's `host:port` (HEIRPRESS_SERVER)")
+	f.StringVar(&a.options.Dir, "data", os.Getenv("HEIRPRESS_DATA"), "`folder` of your own registry (HEIRPRESS_DATA)")
+	f.StringVar(&a.options.CAFile, "ca", os.Getenv("HEIRPRESS_CA"), "PEM `file` of the authorities to trust (HEIRPRESS_CA)")
+	f.BoolVar(&a.options.Plaintext, "plaintext", false, "speak to --server without TLS")
+	f.BoolVar(&a.json, "json", false, "print JSON Lines")
+	f.StringVar(&a.units, "units", orElse(os.Getenv("HEIRPRESS_UNITS"), "us"), "show measures in `us` or metric units (HEIRPRESS_UNITS)")
+	f.StringVar(&a.currency, "currency", orElse(os.Getenv("HEIRPRESS_CURRENCY"), "USD"), "the `currency` of prices that name none (HEIRPRESS_CURRENCY)")
+	root.PersistentPreRunE = func(c *cobra.Command, _ []string) error { return a.checkShared(c) }
+}
+
+func (a *app) checkShared(c *cobra.Command) error {
+	if a.units != "us" && a.units != "metric" {
+		return wrongUsage(c, fmt.Sprintf("--units is %q: say us or metric", a.units))
+	}
+	a.currency = strings.ToUpper(a.currency)
+	if _, err := trade.ParseMoney("1", a.currency); err != nil {
+		return wrongUsage(c, "--currency: "+err.Error())
+	}
+	return nil
+}
+
+func orElse(text, usual string) string {
+	if text == "" {
+		return usual
+	}
+	return text
+}
+
+func (a *app) unitSystem() trade.Units {
+	if a.units == "metric" {
+		return trade.Metric
+	}
+	return trade.US
+}
+
+// with runs a task on a connection to the registry.
+func (a *app) with(ctx context.Context, task func(*client.Client) error) (err error) {
+	c, err := client.Connect(ctx, a.options)
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if shut := c.Close(); err == nil {
+			err = shut
+		}
+	}()
+	return task(c)
+}

@@ -1,0 +1,174 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"heirpress/client"
+	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/place"
+	"heirpress/search/score"
+)
+
+func (a *app) score() *cobra.Command {
+	var explain bool
+	var limit int
+	c := &cobra.Command{
+		Use:   "score WANTED.yaml",
+		Short: "score offers against a wanted list, on this machine",
+		Long: `Score offers against a wanted list: 0 to 100, from distance, rigging weight and
+completeness, each weighed as the list says. Where facts are missing the score has
+a low and a high, and there is something to ask.
+
+The scoring is done on this machine. The registry is told the town and what is
+wanted; the purse, the kit and the weights stay here.`,
+		Example: `  heirpress score poster-shop.yaml --explain`,
+		Args:    words(1, 1, "one wanted list"),
+		RunE: func(c *cobra.Command, args []string) error {
+			list, err := a.readWanted(args[0])
+			if err != nil {
+				return err
+			}
+			return a.with(c.Context(), func(conn *client.Client) error {
+				return a.scoreAll(c.Context(), conn, list, limit, explain)
+			})
+		},
+	}
+	c.Flags().BoolVar(&explain, "explain", false, "say how each score came about")
+	c.Flags().IntVar(&limit, "limit", 10, "show at most this `many` for each want; 0 shows all")
+	return c
+}
+
+// readWanted reads a wanted list from a file and looks its town up.
+func (a *app) readWanted(path string) (*pb.WantedList, error) {
+	list, err := client.ReadWanted(path, a.currency)
+	if err != nil {
+		return nil, &usageError{message: err.Error()}
+	}
+	return list, nil
+}
+
+func (a *app) scoreAll(ctx context.Context, conn *client.Client, list *pb.WantedList, limit int, explain bool) error {
+	fits, err := conn.Score(ctx, list)
+	if err != nil {
+		return err
+	}
+	byWant := map[string][]score.Scored{}
+	for _, f := range fits {
+		byWant[f.Want.GetId()] = append(byWant[f.Want.GetId()], f)
+	}
+	for _, w := range list.GetWants() {
+		if err := a.printFits(w, byWant[w.GetId()], limit, explain); err != nil {
+			return err
+		}
+	}
+	if len(fits) == 0 {
+		return errNothing
+	}
+	return nil
+}
+
+func (a *app) printFits(w *pb.Want, fits []score.Scored, limit int, explain bool) error {
+	shown := fits
+	if limit > 0 {
+		shown = fits[:min(limit, len(fits))]
+	}
+	if !a.json {
+		a.printf("%s: %s\n", w.GetTitle(), offers(len(fits), len(shown)))
+	}
+	for i, f := range shown {
+		if err := a.printFit(i+1, f, explain); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func offers(all, shown int) string {
+	switch {
+	case all == 0:
+		return "nothing offered so far"
+	case shown < all:
+		return fmt.Sprintf("the best %d of %d offers", shown, all)
+	}
+	return count(all, "offer")
+}
+
+type fitLine struct {
+	Want      string          `json:"want"`
+	WantTitle string          `json:"wantTitle"`
+	Lot       json.RawMessage `json:"lot"`
+	Score     float64         `json:"score"`
+	Low       float64         `json:"low"`
+	High      float64         `json:"high"`
+	RoadMiles *float64        `json:"roadMiles,omitempty"`
+	Fit       json.RawMessage `json:"fit"`
+}
+
+func (a *app) printFit(n int, f score.Scored, explain bool) error {
+	if a.json {
+		return a.fitJSON(f)
+	}
+	l := f.Lot
+	a.printf("%3d. %s  %s, tag %s\n", n, fitWords(f.Fit), l.GetTitle(), l.GetTag())
+	a.printf("     %s; %s\n", where(l), a.road(f.Road))
+	a.printf("     %s\n", a.facts(l))
+	if explain {
+		a.explainFit(f.Fit)
+	}
+	for _, q := range f.Fit.GetQuestions() {
+		a.printf("     ask: %s\n", q)
+	}
+	a.printf("     %s\n", short(l.GetName()))
+	return nil
+}
+
+func (a *app) fitJSON(f score.Scored) error {
+	lot, err := jsonOf(f.Lot)
+	if err != nil {
+		return err
+	}
+	fit, err := jsonOf(f.Fit)
+	if err != nil {
+		return err
+	}
+	line := fitLine{
+		Want: f.Want.GetId(), WantTitle: f.Want.GetTitle(), Lot: lot, Fit: fit,
+		Score: f.Fit.GetScore(), Low: f.Fit.GetLow(), High: f.Fit.GetHigh(),
+	}
+	if f.Road != nil {
+		miles := f.Road.Km / place.KmPerMile
+		line.RoadMiles = &miles
+	}
+	return a.printLine(line)
+}
+
+// fitWords is a score in words: "82 of 100", and the span if there is one.
+func fitWords(f *pb.Fit) string {
+	if f.GetHigh()-f.GetLow() < 1 {
+		return fmt.Sprintf("%.0f of 100", f.GetScore())
+	}
+	return fmt.Sprintf("%.0f of 100 (%.0f to %.0f)", f.GetScore(), f.GetLow(), f.GetHigh())
+}
+
+var factorWords = map[pb.Factor]string{
+	pb.Factor_FACTOR_DISTANCE:     "distance",
+	pb.Factor_FACTOR_RIGGING:      "rigging",
+	pb.Factor_FACTOR_COMPLETENESS: "completeness",
+}
+
+func (a *app) explainFit(f *pb.Fit) {
+	for _, part := range f.GetParts() {
+		span := fmt.Sprintf("%.0f", part.GetScore())
+		if part.GetHigh()-part.GetLow() >= 1 {
+			span += fmt.Sprintf(" (%.0f to %.0f)", part.GetLow(), part.GetHigh())
+		}
+		a.printf("     %s %s, counts %.0f percent\n", factorWords[part.GetFactor()], span, 100*part.GetWeight())
+		for _, reason := range part.GetReasons() {
+			a.printf("       %s\n", reason)
+		}
+	}
+}

@@ -1,0 +1,113 @@
+package main
+
+import (
+	"context"
+
+	"github.com/spf13/cobra"
+
+	"heirpress/client"
+	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/trade"
+)
+
+func (a *app) want() *cobra.Command {
+	c := &cobra.Command{
+		Use:   "want WANTED.yaml",
+		Short: "lodge standing wants; alerts follow",
+		Long: `Lodge a wanted list. It stands until it is dropped, and every lot that comes to
+meet one of its wants raises an alert; see heirpress alerts. A list is known by its
+title: lodge a corrected file again and it takes the old one's place.`,
+		Example: `  heirpress want poster-shop.yaml
+  heirpress want list
+  heirpress want drop two-stoats-posters-k3q7z`,
+		Args: words(1, 1, "one wanted list, or list, or drop"),
+		RunE: func(c *cobra.Command, args []string) error {
+			list, err := a.readWanted(args[0])
+			if err != nil {
+				return err
+			}
+			return a.with(c.Context(), func(conn *client.Client) error { return a.lodge(c.Context(), conn, list) })
+		},
+	}
+	c.AddCommand(a.wantList(), a.wantDrop())
+	return c
+}
+
+func (a *app) lodge(ctx context.Context, conn *client.Client, list *pb.WantedList) error {
+	lodged, outcome, err := conn.Lodge(ctx, list)
+	if err != nil {
+		return err
+	}
+	if a.json {
+		return a.printJSON(lodged)
+	}
+	a.printf("%s: %s, %s (%s)\n", lodged.GetTitle(), outcome, count(len(lodged.GetWants()), "want"), lodged.GetName())
+	a.printWants(lodged)
+	a.note("what turns up: heirpress alerts")
+	return nil
+}
+
+func (a *app) printWants(list *pb.WantedList) {
+	for _, w := range list.GetWants() {
+		a.printf("  %s: %s\n", w.GetId(), w.GetTitle())
+	}
+}
+
+func (a *app) wantList() *cobra.Command {
+	return &cobra.Command{
+		Use:   "list",
+		Short: "show the wanted lists that stand",
+		Args:  noWords,
+		RunE: func(c *cobra.Command, _ []string) error {
+			return a.with(c.Context(), func(conn *client.Client) error { return a.printLists(c.Context(), conn) })
+		},
+	}
+}
+
+func (a *app) printLists(ctx context.Context, conn *client.Client) error {
+	lists, err := conn.AllWantedLists(ctx)
+	if err != nil {
+		return err
+	}
+	if len(lists) == 0 {
+		a.note("No wanted list stands.")
+		return errNothing
+	}
+	for _, l := range lists {
+		if a.json {
+			if err := a.printJSON(l); err != nil {
+				return err
+			}
+			continue
+		}
+		a.printf("%s (%s)\n  %s\n", l.GetTitle(), l.GetName(), a.reach(l))
+		a.printWants(l)
+	}
+	return nil
+}
+
+func (a *app) reach(l *pb.WantedList) string {
+	if l.ReachRoadKm == nil {
+		return l.GetTown().GetLabel() + ", any distance"
+	}
+	return "within " + trade.FormatRoad(l.GetReachRoadKm(), a.unitSystem()) + " by road of " + l.GetTown().GetLabel()
+}
+
+func (a *app) wantDrop() *cobra.Command {
+	return &cobra.Command{
+		Use:     "drop ID",
+		Short:   "drop a wanted list; its alerts are kept",
+		Example: `  heirpress want drop two-stoats-posters-k3q7z`,
+		Args:    words(1, 1, "the ID of a wanted list; heirpress want list shows them"),
+		RunE: func(c *cobra.Command, args []string) error {
+			name := client.WantedListName(args[0])
+			return a.with(c.Context(), func(conn *client.Client) error {
+				if _, err := conn.Wants.DeleteWantedList(c.Context(), &pb.DeleteWantedListRequest{Name: name}); err != nil {
+					return err
+				}
+				a.note("%s is dropped; its alerts are kept.", name)
+				return nil
+			})
+		},
+	}
+}

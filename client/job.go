@@ -1,0 +1,117 @@
+package client
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"google.golang.org/protobuf/proto"
+
+	"heirpress/client/sheet"
+	pb "heirpress/proto/heirpress/v1"
+)
+
+// Job is a sheet on its way into a registry.
+type Job struct {
+	// Notes are what the reader of the sheet has to say about it.
+	Notes []string
+
+	sheet *sheet.Sheet
+	shop  *pb.Shop
+	rows  []sheet.Row
+}
+
+// ReadSheet reads an inventory sheet from a file. What override says of the
+// shop wins over what the sheet says. Prices that name no currency are in the
+// one given. It returns ErrNoShop if neither names the shop.
+func ReadSheet(path string, override *pb.Shop, currency string) (*Job, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	s, err := sheet.Read(path, file, sheet.Currency(currency))
+	if err != nil {
+		return nil, err
+	}
+	shop := new(pb.Shop)
+	if s.Shop != nil {
+		shop = s.Shop
+	}
+	proto.Merge(shop, override)
+	if shop.GetTitle() == "" {
+		return nil, ErrNoShop
+	}
+	return &Job{sheet: s, shop: shop, rows: s.Lots, Notes: notes(s)}, nil
+}
+
+// notes is what a reader of a sheet should know: what was not understood, and
+// what was made up.
+func notes(s *sheet.Sheet) []string {
+	all := append([]string(nil), s.Notes...)
+	if len(s.Unknown) > 0 {
+		all = append(all, "columns that are not known and were left out: "+strings.Join(s.Unknown, ", "))
+	}
+	for _, r := range s.Lots {
+		for _, n := range r.Notes {
+			all = append(all, fmt.Sprintf("row %d: %s", r.Number, n))
+		}
+		if r.TagMade {
+			all = append(all, fmt.Sprintf("row %d has no tag and is called %s: write that on the masking tape", r.Number, r.Lot.GetTag()))
+		}
+	}
+	return all
+}
+
+// Draft makes the new lots of the job drafts.
+func (j *Job) Draft() {
+	for _, r := range j.rows {
+		r.Lot.State = pb.LotState_LOT_STATE_DRAFT
+	}
+}
+
+// Lots is every lot that the sheet's reader found right.
+func (j *Job) Lots() []*pb.Lot {
+	lots := make([]*pb.Lot, len(j.rows))
+	for i, r := range j.rows {
+		lots[i] = r.Lot
+	}
+	return lots
+}
+
+// Row is the row of a lot in the sheet, as a person counts.
+func (j *Job) Row(lot int) int { return j.rows[lot].Number }
+
+// Rejected is every row that did not go in.
+func (j *Job) Rejected() []sheet.BadRow { return j.sheet.Bad }
+
+// WriteRejected writes those rows as a sheet of their own.
+func (j *Job) WriteRejected(w io.Writer) error { return sheet.WriteRejected(w, j.sheet) }
+
+// RejectedPath is where the rejected rows of a sheet are written: beside it.
+func RejectedPath(path string) string {
+	return strings.TrimSuffix(path, filepath.Ext(path)) + ".rejected.csv"
+}
+
+// PostSheet posts a job as Post does. Rows that the registry refuses join the
+// rejected.
+func (c *Client) PostSheet(ctx context.Context, j *Job, progress func(done int)) (*PostReport, error) {
+	report, err := c.Post(ctx, j.shop, j.Lots(), progress)
+	if err != nil {
+		return nil, err
+	}
+	for _, l := range report.Lots {
+		if l.Outcome != Refused {
+			continue
+		}
+		var problems []sheet.Problem
+		for _, p := range l.Problems {
+			problems = append(problems, sheet.Problem{Column: p.Field, Message: p.Message})
+		}
+		j.sheet.Refuse(j.rows[l.Index], problems)
+	}
+	return report, nil
+}

@@ -1,0 +1,197 @@
+package server
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"google.golang.org/grpc/codes"
+	"google.golang.org/protobuf/proto"
+
+	pb "heirpress/proto/heirpress/v1"
+	"heirpress/server/record"
+	"heirpress/server/store"
+)
+
+const (
+	streamPage = 100              // alerts held in memory for one stream
+	heartbeat  = 30 * time.Second // without an alert, before the token is moved on
+)
+
+type alertService struct {
+	pb.UnimplementedAlertServiceServer
+	*Registry
+}
+
+func (s *alertService) ListAlerts(ctx context.Context, req *pb.ListAlertsRequest) (*pb.ListAlertsResponse, error) {
+	asked := &pb.ListAlertsRequest{WantedList: req.GetWantedList(), IncludeAcknowledged: req.GetIncludeAcknowledged()}
+	listing, err := s.listing(store.Alerts, asked, req)
+	if err != nil {
+		return nil, err
+	}
+	if err := checkListName(req.GetWantedList()); err != nil {
+		return nil, err
+	}
+	if err := s.waitForMatcher(ctx, req.GetAtLeastChange()); err != nil {
+		return nil, err
+	}
+	listing.Parent, listing.AnyParent = req.GetWantedList(), req.GetWantedList() == ""
+	listing.OpenOnly = !req.GetIncludeAcknowledged()
+	alerts, next, err := page(ctx, s.store, listing, record.Alert)
+	if err != nil {
+		return nil, err
+	}
+	return &pb.ListAlertsResponse{Alerts: alerts, NextPageToken: s.nextPage(asked, next)}, nil
+}
+
+func checkListName(name string) error {
+	if name != "" && !wantedListName.MatchString(name) {
+		return invalid("wanted_list", "is "+name+": write wantedLists/ and the list's id, or leave it empty for all")
+	}
+	return nil
+}
+
+// waitForMatcher returns when every write up to a change number was matched.
+func (s *alertService) waitForMatcher(ctx context.Context, change uint64) error {
+	if s.config.AlwaysFresh {
+		head, err := s.store.Head(ctx)
+		if err != nil {
+			return err
+		}
+		change = max(change, head)
+	}
+	err := s.matcher.WaitFor(ctx, change)
+	if errors.Is(err, context.DeadlineExceeded) {
+		return problem(codes.DeadlineExceeded, ReasonNotReady, "change %d has not been matched yet: try again, or ask for less", change)
+	}
+	return err
+}
+
+func (s *alertService) AcknowledgeAlert(ctx context.Context, req *pb.AcknowledgeAlertRequest) (*pb.AcknowledgeAlertResponse, error) {
+	answer := new(pb.AcknowledgeAlertResponse)
+	err := s.store.Write(ctx, func(tx store.Tx) error {
+		r, err := tx.Get(ctx, req.GetName())
+		if errors.Is(err, store.ErrNotFound) || err == nil && r.Collection != store.Alerts {
+			return notFound("alert", req.GetName())
+		}
+		if err != nil {
+			return err
+		}
+		answer.Alert, answer.Change, err = acknowledge(ctx, tx, r)
+		return err
+	})
+	return answer, err
+}
+
+// acknowledge closes an alert. One that is closed stays as it is.
+func acknowledge(ctx context.Context, tx store.Tx, r store.Record) (*pb.Alert, uint64, error) {
+	a, err := record.Alert(r)
+	if err != nil || !r.Open {
+		return a, r.Revision, err
+	}
+	a.AcknowledgeTime = now(tx)
+	r.Open = false
+	if r.Body, err = record.Body(a); err != nil {
+		return nil, 0, err
+	}
+	r, err = tx.Update(ctx, r)
+	return a, r.Revision, err
+}
+
+func (s *alertService) StreamAlerts(req *pb.StreamAlertsRequest, stream pb.AlertService_StreamAlertsServer) error {
+	ctx := stream.Context()
+	if err := checkListName(req.GetWantedList()); err != nil {
+		return err
+	}
+	after, err := s.streamFrom(ctx, req)
+	if err != nil {
+		return err
+	}
+	for {
+		if after, err = s.sendSince(stream, req, after); err != nil {
+			return err
+		}
+		more, err := s.waitForMore(ctx, after, heartbeat)
+		if err != nil {
+			return err
+		}
+		if !more {
+			beat := &pb.StreamAlertsResponse{ResumeToken: s.tokens.sealNumber(streamOf(req), after)}
+			if err := stream.Send(beat); err != nil {
+				return err
+			}
+		}
+	}
+}
+
+// streamFrom is the change number after which a stream starts.
+func (s *alertService) streamFrom(ctx context.Context, req *pb.StreamAlertsRequest) (uint64, error) {
+	if req.GetResumeToken() != "" {
+		after, ok := s.tokens.openNumber(streamOf(req), req.GetResumeToken())
+		if !ok {
+			return 0, invalid("resume_token", "is not a token of this stream: leave it empty to start from the oldest alert not yet acknowledged")
+		}
+		return after, nil
+	}
+	head, err := s.store.Head(ctx)
+	if err != nil {
+		return 0, err
+	}
+	oldest, err := s.store.List(ctx, store.Listing{
+		Collection: store.Alerts, Parent: req.GetWantedList(), AnyParent: req.GetWantedList() == "", OpenOnly: true, Limit: 1,
+	})
+	if err != nil || len(oldest) == 0 {
+		return head, err
+	}
+	return oldest[0].Created - 1, nil
+}
+
+// streamOf is what a stream's resume tokens are good for.
+func streamOf(req *pb.StreamAlertsRequest) proto.Message {
+	return &pb.StreamAlertsRequest{WantedList: req.GetWantedList()}
+}
+
+// sendSince sends what the journal has after a change number, a page at a
+// time, and returns how far it came.
+func (s *alertService) sendSince(stream pb.AlertService_StreamAlertsServer, req *pb.StreamAlertsRequest, after uint64) (uint64, error) {
+	ctx := stream.Context()
+	for {
+		head, err := s.store.Head(ctx)
+		if err != nil {
+			return after, err
+		}
+		changes, err := s.store.Changes(ctx, after, streamPage, store.Alerts)
+		if err != nil {
+			return after, err
+		}
+		if len(changes) == 0 {
+			return max(after, head), nil
+		}
+		for _, c := range changes {
+			after = c.Number
+			if err := s.sendOne(stream, req, c); err != nil {
+				return after, err
+			}
+		}
+	}
+}
+
+// sendOne sends an alert that was made, unless it is another list's or has been
+// acknowledged since.
+func (s *alertService) sendOne(stream pb.AlertService_StreamAlertsServer, req *pb.StreamAlertsRequest, c store.Change) error {
+	if c.Op != store.OpCreate || req.GetWantedList() != "" && c.Record.Parent != req.GetWantedList() {
+		return nil
+	}
+	r, err := s.store.Get(stream.Context(), c.Record.Name)
+	if errors.Is(err, store.ErrNotFound) || err == nil && !r.Open {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	a, err := record.Alert(r)
+	if err != nil {
+		return err
+	}
+	return stream.Send(&pb.StreamAlertsResponse{Alert: a, ResumeToken: s.tokens.sealNumber(streamOf(req), c.Number)})
+}

@@ -1,0 +1,97 @@
+package server
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"runtime/debug"
+	"time"
+
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+
+	"heirpress/search"
+)
+
+const (
+	largestRequest = 16 << 20 // bytes
+	longestCall    = time.Minute
+)
+
+// NewGRPC returns a gRPC server with the registry's services behind the edge:
+// every call has a deadline, every fault becomes a status that tells nothing of
+// the inside, and what an operator should know is logged.
+func NewGRPC(r *Registry, with ...grpc.ServerOption) *grpc.Server {
+	e := edge{log: r.log}
+	with = append(with,
+		grpc.MaxRecvMsgSize(largestRequest),
+		grpc.ChainUnaryInterceptor(e.unary),
+		grpc.ChainStreamInterceptor(e.stream),
+	)
+	s := grpc.NewServer(with...)
+	r.Register(s)
+	return s
+}
+
+type edge struct{ log *slog.Logger }
+
+func (e edge) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, next grpc.UnaryHandler) (answer any, err error) {
+	ctx, cancel := context.WithTimeout(ctx, longestCall)
+	defer cancel()
+	start := time.Now()
+	defer func() {
+		err = e.settle(ctx, info.FullMethod, start, recover(), err)
+	}()
+	return next(ctx, req)
+}
+
+func (e edge) stream(srv any, stream grpc.ServerStream, info *grpc.StreamServerInfo, next grpc.StreamHandler) (err error) {
+	start := time.Now()
+	defer func() {
+		err = e.settle(stream.Context(), info.FullMethod, start, recover(), err)
+	}()
+	return next(srv, stream)
+}
+
+// settle turns what a handler ended with into what the caller is told.
+func (e edge) settle(ctx context.Context, method string, start time.Time, panicked any, err error) error {
+	if panicked != nil {
+		e.log.Error("call: panic", "method", method, "panic", panicked, "stack", string(debug.Stack()))
+		return internal()
+	}
+	if err == nil {
+		e.log.Debug("call", "method", method, "took", time.Since(start))
+		return nil
+	}
+	told := tell(err)
+	level := slog.LevelDebug
+	if status.Code(told) == codes.Internal {
+		level = slog.LevelError
+	}
+	e.log.Log(ctx, level, "call: failed", "method", method, "took", time.Since(start), "code", status.Code(told), "error", err)
+	return told
+}
+
+// tell is the error that a caller is told for one of ours.
+func tell(err error) error {
+	var p *Problem
+	switch {
+	case errors.As(err, &p):
+		return p
+	case errors.Is(err, context.DeadlineExceeded):
+		return problem(codes.DeadlineExceeded, ReasonTooSlow, "the call took longer than it was given")
+	case errors.Is(err, context.Canceled):
+		return problem(codes.Canceled, ReasonCancelled, "the call was cancelled")
+	case errors.Is(err, search.ErrDamaged):
+		return tryAgain(ReasonNotReady, "the index is being rebuilt: try again shortly", time.Second)
+	}
+	if st, ok := status.FromError(err); ok {
+		return st.Err()
+	}
+	return internal()
+}
+
+func internal() error {
+	return problem(codes.Internal, ReasonInternal, "the registry has a fault of its own; its log says more")
+}

@@ -1,0 +1,61 @@
+// Command heirpressd serves a registry of letterpress shops over gRPC.
+package main
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"log/slog"
+	"net"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"syscall"
+	"time"
+
+	"heirpress/server"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	err := run(ctx, os.Args[1:], os.Getenv, os.Stdout, os.Stderr)
+	switch {
+	case errors.Is(err, flag.ErrHelp):
+		os.Exit(0)
+	case errors.Is(err, errUsage):
+		os.Exit(2)
+	case err != nil:
+		fmt.Fprintln(os.Stderr, "heirpressd:", err)
+		os.Exit(1)
+	}
+}
+
+const lockWait = 10 * time.Second
+
+func run(ctx context.Context, args []string, env func(string) string, stdout, stderr io.Writer) error {
+	o, err := parse(args, env, stderr)
+	if err != nil {
+		return err
+	}
+	log := slog.New(o.handler(stderr))
+	opening, cancel := context.WithTimeout(ctx, lockWait)
+	defer cancel()
+	r, err := server.Open(opening, server.Config{Dir: o.data, Log: log})
+	if err != nil {
+		return err
+	}
+	o.serve.Ready = func(a net.Addr) { fmt.Fprintln(stdout, "heirpressd is listening on", a) }
+	err = server.Serve(ctx, r, o.serve)
+	return errors.Join(err, r.Close())
+}
+
+// dataDir is where an operator's registry lives if nobody says otherwise.
+func dataDir() string {
+	if home, err := os.UserHomeDir(); err == nil {
+		return filepath.Join(home, ".heirpressd")
+	}
+	return "heirpressd-data"
+}

@@ -1,0 +1,46 @@
+package server
+
+import (
+	"context"
+
+	"google.golang.org/protobuf/proto"
+
+	"heirpress/server/store"
+)
+
+// A paged request asks for one page of a list.
+type paged interface {
+	GetPageSize() int32
+	GetPageToken() string
+}
+
+// listing reads how much a request asks for, and from where. asked is the
+// request without its page: a token is good only for the request it was given
+// for.
+func (r *Registry) listing(c store.Collection, asked proto.Message, req paged) (store.Listing, error) {
+	size, err := pageSize(req.GetPageSize(), defaultPage)
+	if err != nil {
+		return store.Listing{}, err
+	}
+	after, ok := r.tokens.openNumber(asked, req.GetPageToken())
+	if !ok {
+		return store.Listing{}, badPageToken()
+	}
+	return store.Listing{Collection: c, After: after, Limit: size}, nil
+}
+
+func (r *Registry) nextPage(asked proto.Message, next uint64) string {
+	if next == 0 {
+		return ""
+	}
+	return r.tokens.sealNumber(asked, next)
+}
+
+// listOrFind reads a page, or, if a key is asked for, the one that has it.
+func listOrFind[T resource](ctx context.Context, from store.Reader, l store.Listing, key string, read func(store.Record) (T, error)) ([]T, uint64, error) {
+	if key == "" {
+		return page(ctx, from, l, read)
+	}
+	found, err := keyed(ctx, from, l.Collection, l.Parent, key, read)
+	return found, 0, err
+}

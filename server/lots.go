@@ -1,0 +1,289 @@
+package server
+
+import (
+	"context"
+	"fmt"
+
+	"google.golang.org/protobuf/proto"
+
+	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/trade"
+	"heirpress/server/record"
+	"heirpress/server/store"
+)
+
+const mostLots = 5_000 // in one batch
+
+type lotService struct {
+	pb.UnimplementedLotServiceServer
+	*Registry
+}
+
+func (s *lotService) CreateLot(ctx context.Context, req *pb.CreateLotRequest) (*pb.CreateLotResponse, error) {
+	c := new(checker)
+	lots := newLots(c, []*pb.Lot{req.GetLot()}, func(int) string { return "lot" })
+	if err := c.err(); err != nil {
+		return nil, err
+	}
+	return once(ctx, s.store, req, new(pb.CreateLotResponse), func(tx store.Tx) (*pb.CreateLotResponse, error) {
+		written, err := createLots(ctx, tx, req.GetParent(), lots)
+		if err != nil {
+			return nil, err
+		}
+		return &pb.CreateLotResponse{Lot: written[0], Change: written[0].GetRevision()}, nil
+	})
+}
+
+func (s *lotService) BatchCreateLots(ctx context.Context, req *pb.BatchCreateLotsRequest) (*pb.BatchCreateLotsResponse, error) {
+	if n := len(req.GetLots()); n == 0 || n > mostLots {
+		return nil, invalid("lots", fmt.Sprintf("has %d lots: 1 to %d", n, mostLots))
+	}
+	c := new(checker)
+	lots := newLots(c, req.GetLots(), func(i int) string { return fmt.Sprintf("lots[%d]", i) })
+	sameTags(c, lots)
+	if err := c.err(); err != nil {
+		return nil, err
+	}
+	return once(ctx, s.store, req, new(pb.BatchCreateLotsResponse), func(tx store.Tx) (*pb.BatchCreateLotsResponse, error) {
+		written, err := createLots(ctx, tx, req.GetParent(), lots)
+		if err != nil {
+			return nil, err
+		}
+		return &pb.BatchCreateLotsResponse{Lots: written, Change: written[len(written)-1].GetRevision()}, nil
+	})
+}
+
+// newLots is the lots of a request as they start, checked; at names the path
+// of each.
+func newLots(c *checker, asked []*pb.Lot, at func(int) string) []*pb.Lot {
+	lots := make([]*pb.Lot, len(asked))
+	for i, l := range asked {
+		if l == nil {
+			c.wrong(at(i), "is missing")
+			continue
+		}
+		lots[i] = inputOnly(l)
+		if lots[i].GetKind() == pb.Kind_KIND_UNSPECIFIED {
+			lots[i].Kind = pb.Kind_KIND_OTHER
+		}
+		c.lot(at(i), lots[i])
+		c.firstState(at(i)+".state", lots[i])
+	}
+	return lots
+}
+
+func (c *checker) firstState(at string, l *pb.Lot) {
+	switch l.GetState() {
+	case pb.LotState_LOT_STATE_UNSPECIFIED:
+		l.State = pb.LotState_LOT_STATE_OFFERED
+	case pb.LotState_LOT_STATE_DRAFT, pb.LotState_LOT_STATE_OFFERED:
+	default:
+		c.wrong(at, "is %s: a new lot is draft or offered", trade.StateWord(l.GetState()))
+	}
+}
+
+func sameTags(c *checker, lots []*pb.Lot) {
+	first := map[string]int{}
+	for i, l := range lots {
+		key := trade.FoldTag(l.GetTag())
+		if before, taken := first[key]; taken && key != "" {
+			c.wrong(fmt.Sprintf("lots[%d].tag", i), "is %q, as that of lots[%d]: a tag is used once in a shop", l.GetTag(), before)
+			continue
+		}
+		first[key] = i
+	}
+}
+
+func createLots(ctx context.Context, tx store.Tx, parent string, lots []*pb.Lot) ([]*pb.Lot, error) {
+	shop, err := get(ctx, tx, "shop", parent, record.Shop)
+	if err != nil {
+		return nil, err
+	}
+	written := make([]*pb.Lot, len(lots))
+	for i, l := range lots {
+		if written[i], err = createLot(ctx, tx, shop, proto.CloneOf(l)); err != nil {
+			return nil, err
+		}
+	}
+	return written, nil
+}
+
+func createLot(ctx context.Context, tx store.Tx, shop *pb.Shop, lot *pb.Lot) (*pb.Lot, error) {
+	showShop(lot, shop)
+	lot.CreateTime, lot.UpdateTime = now(tx), now(tx)
+	lot.History = []*pb.LotStep{{State: lot.GetState(), Time: now(tx)}}
+	var err error
+	if lot.Name, err = freeLotName(ctx, tx, shop.GetName(), lot.GetTag()); err != nil {
+		return nil, err
+	}
+	r, err := lotRecord(lot, shop.GetName())
+	if err != nil {
+		return nil, err
+	}
+	if r, err = tx.Create(ctx, r); err != nil {
+		return nil, taken(err, "lot", fmt.Sprintf("the tag %q", lot.GetTag()))
+	}
+	return record.Lot(r)
+}
+
+func lotRecord(lot *pb.Lot, shop string) (store.Record, error) {
+	body, err := record.Body(lot)
+	return store.Record{
+		Name: lot.GetName(), Collection: store.Lots, Parent: shop, Key: trade.FoldTag(lot.GetTag()), Body: body,
+	}, err
+}
+
+// freeLotName makes a lot's name from its tag. Two tags that differ only in
+// what a name cannot show get names that differ by a number.
+func freeLotName(ctx context.Context, tx store.Tx, shop, tag string) (string, error) {
+	base := slug(tag)
+	if base == "" {
+		base = chance(6)
+	}
+	name := shop + "/lots/" + base
+	for n := 2; ; n++ {
+		taken, err := tx.GetMany(ctx, []string{name})
+		if err != nil || len(taken) == 0 {
+			return name, err
+		}
+		if taken[0].Key == trade.FoldTag(tag) {
+			return name, nil // the key is taken too, and Create says so
+		}
+		name = fmt.Sprintf("%s/lots/%s-%d", shop, base, n)
+	}
+}
+
+func (s *lotService) GetLot(ctx context.Context, req *pb.GetLotRequest) (*pb.GetLotResponse, error) {
+	lot, err := get(ctx, s.store, "lot", req.GetName(), record.Lot)
+	if err != nil {
+		return nil, err
+	}
+	return &pb.GetLotResponse{Lot: lot}, nil
+}
+
+func (s *lotService) ListLots(ctx context.Context, req *pb.ListLotsRequest) (*pb.ListLotsResponse, error) {
+	asked := &pb.ListLotsRequest{Parent: req.GetParent(), Tag: req.GetTag()}
+	listing, err := s.listing(store.Lots, asked, req)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := get(ctx, s.store, "shop", req.GetParent(), record.Shop); err != nil {
+		return nil, err
+	}
+	listing.Parent = req.GetParent()
+	lots, next, err := listOrFind(ctx, s.store, listing, trade.FoldTag(req.GetTag()), record.Lot)
+	if err != nil {
+		return nil, err
+	}
+	return &pb.ListLotsResponse{Lots: lots, NextPageToken: s.nextPage(asked, next)}, nil
+}
+
+func (s *lotService) UpdateLot(ctx context.Context, req *pb.UpdateLotRequest) (*pb.UpdateLotResponse, error) {
+	var lot *pb.Lot
+	err := s.store.Write(ctx, func(tx store.Tx) error {
+		before, err := get(ctx, tx, "lot", req.GetLot().GetName(), record.Lot)
+		if err != nil {
+			return err
+		}
+		if etag := req.GetLot().GetEtag(); etag != "" && etag != before.GetEtag() {
+			return stale(before.GetName(), before.GetEtag())
+		}
+		lot, err = updateLot(ctx, tx, before, req)
+		return err
+	})
+	return &pb.UpdateLotResponse{Lot: lot, Change: lot.GetRevision()}, err
+}
+
+func updateLot(ctx context.Context, tx store.Tx, before *pb.Lot, req *pb.UpdateLotRequest) (*pb.Lot, error) {
+	r, err := tx.Get(ctx, before.GetName())
+	if err != nil {
+		return nil, err
+	}
+	shop, err := get(ctx, tx, "shop", r.Parent, record.Shop)
+	if err != nil {
+		return nil, err
+	}
+	lot, err := changed(before, req, shop)
+	if err != nil {
+		return nil, err
+	}
+	if proto.Equal(before, lot) {
+		return before, nil
+	}
+	if err := step(tx, before, lot); err != nil {
+		return nil, err
+	}
+	lot.UpdateTime = now(tx)
+	if r, err = lotRecord(lot, r.Parent); err != nil {
+		return nil, err
+	}
+	if r, err = tx.Update(ctx, r); err != nil {
+		return nil, taken(err, "lot", fmt.Sprintf("the tag %q", lot.GetTag()))
+	}
+	return record.Lot(r)
+}
+
+// changed is a lot with the fields of an update in it, checked.
+func changed(before *pb.Lot, req *pb.UpdateLotRequest, shop *pb.Shop) (*pb.Lot, error) {
+	lot := proto.CloneOf(before)
+	if err := change(lot, req.GetLot(), req.GetUpdateMask(), lotFields); err != nil {
+		return nil, err
+	}
+	if contains(req.GetUpdateMask().GetPaths(), "clear_by") {
+		lot.ClearByFromShop = false
+	}
+	showShop(lot, shop)
+	c := new(checker)
+	c.lot("lot", lot)
+	return lot, c.err()
+}
+
+func contains(paths []string, field string) bool {
+	for _, p := range paths {
+		if p == field || len(p) > len(field) && p[:len(field)+1] == field+"." {
+			return true
+		}
+	}
+	return false
+}
+
+// reachable tells where a lot may go from where it stands.
+var reachable = map[pb.LotState][]pb.LotState{
+	pb.LotState_LOT_STATE_DRAFT:     {pb.LotState_LOT_STATE_PROOFED, pb.LotState_LOT_STATE_WITHDRAWN},
+	pb.LotState_LOT_STATE_PROOFED:   {pb.LotState_LOT_STATE_OFFERED, pb.LotState_LOT_STATE_DRAFT, pb.LotState_LOT_STATE_WITHDRAWN},
+	pb.LotState_LOT_STATE_OFFERED:   {pb.LotState_LOT_STATE_PROMISED, pb.LotState_LOT_STATE_REHOMED, pb.LotState_LOT_STATE_WITHDRAWN},
+	pb.LotState_LOT_STATE_PROMISED:  {pb.LotState_LOT_STATE_OFFERED, pb.LotState_LOT_STATE_REHOMED, pb.LotState_LOT_STATE_WITHDRAWN},
+	pb.LotState_LOT_STATE_WITHDRAWN: {pb.LotState_LOT_STATE_OFFERED, pb.LotState_LOT_STATE_DRAFT},
+	pb.LotState_LOT_STATE_REHOMED:   nil,
+}
+
+// step writes a change of state into the lot's history, if there is a way.
+func step(tx store.Tx, before, lot *pb.Lot) error {
+	from, to := before.GetState(), lot.GetState()
+	if from == to {
+		return nil
+	}
+	for _, next := range reachable[from] {
+		if next == to {
+			lot.History = append(lot.History, &pb.LotStep{State: to, Time: now(tx)})
+			return nil
+		}
+	}
+	return unreachable(lot.GetName(), fmt.Sprintf("a lot that is %s can become %s, not %q",
+		trade.StateWord(from), stateWords(reachable[from]), trade.StateWord(to)))
+}
+
+func stateWords(states []pb.LotState) string {
+	if len(states) == 0 {
+		return "nothing else"
+	}
+	words := trade.StateWord(states[0])
+	for i, s := range states[1:] {
+		if i == len(states)-2 {
+			words += " or " + trade.StateWord(s)
+		} else {
+			words += ", " + trade.StateWord(s)
+		}
+	}
+	return words
+}

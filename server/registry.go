@@ -1,0 +1,172 @@
+// Package server builds a registry out of the store, the index and the alert
+// matcher, and serves it.
+//
+// A newcomer reads it in this order: registry.go (what a registry is made of),
+// lots.go (a service: check, write, answer), follow.go (how the index follows
+// the journal), alerts.go, serve.go.
+package server
+
+import (
+	"context"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"sync"
+	"time"
+
+	"google.golang.org/grpc"
+
+	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search"
+	"heirpress/server/alerts"
+	"heirpress/server/store"
+	"heirpress/server/store/sqlite"
+)
+
+// Config says where a registry lives. The zero value keeps it in the working
+// directory and logs nowhere.
+type Config struct {
+	// Dir is the data folder. It is made if it is not there.
+	Dir string
+	// Log takes what an operator should know. Nil: nothing is logged.
+	Log *slog.Logger
+	// AlwaysFresh makes every search and every list of alerts wait for all that
+	// was written before it, as the one user of an embedded registry expects.
+	AlwaysFresh bool
+}
+
+// Registry is a store, the index that follows it and the matcher that follows
+// it, behind the contract's services.
+type Registry struct {
+	config  Config
+	log     *slog.Logger
+	store   store.Store
+	index   *search.Index
+	matcher *alerts.Matcher
+	tokens  sealer
+	floor   uint64 // the journal's head at Open: no search answers from less
+
+	draining context.Context // done when streams are to end
+	drain    context.CancelFunc
+	closing  context.Context // done when the followers are to end
+	close    context.CancelFunc
+	working  sync.WaitGroup
+	unlock   func() error
+}
+
+// Open opens the registry in a data folder, or begins one, and sets its
+// followers to work. It returns a *BusyError if another process has the folder.
+func Open(ctx context.Context, c Config) (*Registry, error) {
+	if c.Log == nil {
+		c.Log = slog.New(slog.DiscardHandler)
+	}
+	r := &Registry{config: c, log: c.Log}
+	r.draining, r.drain = context.WithCancel(context.Background())
+	r.closing, r.close = context.WithCancel(context.Background())
+	if err := r.open(ctx); err != nil {
+		return nil, errors.Join(err, r.Close())
+	}
+	r.work(r.followIndex)
+	r.work(r.matcher.Run)
+	r.work(r.forget)
+	return r, nil
+}
+
+func (r *Registry) open(ctx context.Context) (err error) {
+	if err := os.MkdirAll(r.config.Dir, 0o700); err != nil {
+		return fmt.Errorf("the data folder cannot be made: %w", err)
+	}
+	if r.unlock, err = lock(ctx, r.config.Dir); err != nil {
+		return err
+	}
+	if r.store, err = sqlite.Open(filepath.Join(r.config.Dir, "registry.db")); err != nil {
+		return err
+	}
+	if r.index, err = search.Open(filepath.Join(r.config.Dir, "index"), search.Options{}); err != nil {
+		return err
+	}
+	if r.floor, err = r.store.Head(ctx); err != nil {
+		return err
+	}
+	key, err := secret(ctx, r.store)
+	r.tokens = sealer{key: key}
+	r.matcher = alerts.New(r.store, standing{r}, r.log)
+	return err
+}
+
+// secretName is the record of the key that seals tokens. It is kept with the
+// rest, so that a token outlives a restart and is good on every replica.
+const secretName = "registry/token-key"
+
+func secret(ctx context.Context, s store.Store) (key []byte, err error) {
+	if r, err := s.Get(ctx, secretName); err == nil {
+		return r.Body, nil
+	}
+	err = s.Write(ctx, func(tx store.Tx) error {
+		r, err := tx.Get(ctx, secretName)
+		if errors.Is(err, store.ErrNotFound) {
+			fresh := make([]byte, 32)
+			rand.Read(fresh) //nolint:errcheck // never fails
+			r, err = tx.Create(ctx, store.Record{Name: secretName, Collection: "registry", Body: fresh})
+		}
+		key = r.Body
+		return err
+	})
+	return key, err
+}
+
+// Register puts the registry's services on a gRPC server.
+func (r *Registry) Register(on grpc.ServiceRegistrar) {
+	pb.RegisterShopServiceServer(on, &shopService{Registry: r})
+	pb.RegisterLotServiceServer(on, &lotService{Registry: r})
+	pb.RegisterSearchServiceServer(on, &searchService{Registry: r})
+	pb.RegisterWantServiceServer(on, &wantService{Registry: r})
+	pb.RegisterAlertServiceServer(on, &alertService{Registry: r})
+}
+
+func (r *Registry) work(task func(context.Context)) {
+	r.working.Go(func() { task(r.closing) })
+}
+
+const keepAnswers = 30 * 24 * time.Hour
+
+// forget drops remembered answers that nobody can ask for any more.
+func (r *Registry) forget(ctx context.Context) {
+	for every := time.NewTicker(time.Hour); ; {
+		select {
+		case <-ctx.Done():
+			every.Stop()
+			return
+		case <-every.C:
+		}
+		if _, err := r.store.Forget(ctx, time.Now().Add(-keepAnswers)); err != nil && ctx.Err() == nil {
+			r.log.Error("registry: old answers not forgotten", "error", err)
+		}
+	}
+}
+
+// StopStreams ends every alert stream with the word to come back. Other calls,
+// and the followers they may be waiting for, go on until Close.
+func (r *Registry) StopStreams() { r.drain() }
+
+// Close stops the followers and releases the folder. What was acknowledged is
+// on disk; what the followers had not come to, they take up at the next Open.
+func (r *Registry) Close() error {
+	r.drain()
+	r.close()
+	r.working.Wait()
+	var errs []error
+	if r.index != nil {
+		errs = append(errs, r.index.Close())
+	}
+	if r.store != nil {
+		errs = append(errs, r.store.Close())
+	}
+	if r.unlock != nil {
+		errs = append(errs, r.unlock())
+	}
+	return errors.Join(errs...)
+}

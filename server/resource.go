@@ -1,0 +1,78 @@
+package server
+
+import (
+	"context"
+	"errors"
+
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	"heirpress/server/store"
+)
+
+// A resource is a message that the store keeps as a record.
+type resource interface {
+	proto.Message
+	GetName() string
+}
+
+// get reads one resource by name. kind is what it is called in an error.
+func get[T resource](ctx context.Context, from store.Reader, kind, name string, read func(store.Record) (T, error)) (T, error) {
+	r, err := from.Get(ctx, name)
+	if errors.Is(err, store.ErrNotFound) {
+		var none T
+		return none, notFound(kind, name)
+	}
+	if err != nil {
+		var none T
+		return none, err
+	}
+	return read(r)
+}
+
+// page reads a page of resources, and the change number to go on after; 0 on
+// the last page.
+func page[T resource](ctx context.Context, from store.Reader, l store.Listing, read func(store.Record) (T, error)) ([]T, uint64, error) {
+	size := l.Limit
+	l.Limit = size + 1
+	records, err := from.List(ctx, l)
+	if err != nil {
+		return nil, 0, err
+	}
+	var next uint64
+	if len(records) > size {
+		records = records[:size]
+		next = records[size-1].Created
+	}
+	out := make([]T, len(records))
+	for i, r := range records {
+		if out[i], err = read(r); err != nil {
+			return nil, 0, err
+		}
+	}
+	return out, next, nil
+}
+
+// keyed reads the one resource of a key as a page of at most one.
+func keyed[T resource](ctx context.Context, from store.Reader, c store.Collection, parent, key string, read func(store.Record) (T, error)) ([]T, error) {
+	r, err := from.Find(ctx, c, parent, key)
+	if errors.Is(err, store.ErrNotFound) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	one, err := read(r)
+	return []T{one}, err
+}
+
+func now(tx store.Tx) *timestamppb.Timestamp { return timestamppb.New(tx.Now()) }
+
+// taken turns the store's word that a key is taken into a problem.
+func taken(err error, kind, what string) error {
+	var e *store.ExistsError
+	if errors.As(err, &e) {
+		return exists(kind, e.Name, what)
+	}
+	return err
+}
