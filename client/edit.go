@@ -11,14 +11,12 @@ import (
 
 	"heirpress/client/sheet"
 	pb "heirpress/proto/heirpress/v1"
-	"heirpress/search/trade"
 )
 
 // Edit changes a shop or a lot, looked up as by Lookup. Every assignment is
-// FIELD=VALUE, with the fields of a sheet and their values as people write
-// them; for a lot also state, paid and clear_by. An empty value takes back what
-// was said. Either all assignments are made or none. What comes back is the
-// shop or lot after it.
+// FIELD=VALUE, with the keys of a sheet and their values as people write them;
+// an empty value takes back what was said. Either all assignments are made or
+// none. What comes back is the shop or lot after it.
 func (c *Client) Edit(ctx context.Context, what string, assignments []string, currency string) (Found, error) {
 	found, err := c.Lookup(ctx, what)
 	if err != nil {
@@ -56,50 +54,40 @@ func assign(assignments []string, one func(field, value string) error) error {
 }
 
 func (c *Client) editLot(ctx context.Context, old *pb.Lot, assignments []string, currency string) (Found, error) {
-	lot := proto.CloneOf(old)
-	if lot.GetClearByFromShop() {
-		lot.ClearBy = nil
-	}
-	err := assign(assignments, func(field, value string) error { return setLot(lot, field, value, currency) })
+	lot, before := proto.CloneOf(old), proto.CloneOf(old)
+	err := assign(assignments, func(field, value string) (err error) {
+		lot, err = sheet.SetLot(lot, orPaid(field), value, sheet.Currency(currency))
+		return err
+	})
 	if err != nil {
 		return Found{}, err
 	}
-	if lot.GetClearByFromShop() && lot.GetClearBy() == nil {
-		lot.ClearBy = old.GetClearBy()
+	if before.GetClearByFromShop() {
+		before.ClearBy = nil
 	}
-	mask := unlike(old, lot, append([]string{"tag", "state", "price_paid"}, postedFields...)...)
+	mask := unlike(before, lot, append([]string{"tag", "state", "price_paid"}, postedFields...)...)
 	if len(mask.GetPaths()) == 0 {
 		return Found{Lot: old}, nil
 	}
+	lot.Name, lot.Etag = old.GetName(), old.GetEtag()
 	got, err := c.Lots.UpdateLot(ctx, &pb.UpdateLotRequest{Lot: lot, UpdateMask: mask})
 	return Found{Lot: got.GetLot()}, err
 }
 
-func setLot(lot *pb.Lot, field, value, currency string) (err error) {
-	switch strings.ToLower(strings.ReplaceAll(field, "-", "_")) {
-	case "state":
-		lot.State, err = trade.ParseState(value)
-	case "paid", "price_paid":
-		lot.PricePaid, err = optional(value, func(t string) (*pb.Money, error) { return trade.ParseMoney(t, currency) })
-	case "clear_by", "clear by":
-		lot.ClearBy, err = optional(value, trade.ParseDate)
-	default:
-		err = sheet.SetLot(lot, field, value, sheet.Currency(currency))
+// orPaid takes the short word for the price that was paid.
+func orPaid(field string) string {
+	if strings.EqualFold(field, "paid") {
+		return "price_paid"
 	}
-	return err
-}
-
-// optional reads a value, and nothing from an empty one.
-func optional[T any](text string, read func(string) (*T, error)) (*T, error) {
-	if text == "" {
-		return nil, nil
-	}
-	return read(text)
+	return field
 }
 
 func (c *Client) editShop(ctx context.Context, old *pb.Shop, assignments []string) (Found, error) {
 	shop := proto.CloneOf(old)
-	err := assign(assignments, func(field, value string) error { return sheet.SetShop(shop, field, value) })
+	err := assign(assignments, func(field, value string) (err error) {
+		shop, err = sheet.SetShop(shop, field, value)
+		return err
+	})
 	if err != nil {
 		return Found{}, err
 	}
@@ -107,6 +95,7 @@ func (c *Client) editShop(ctx context.Context, old *pb.Shop, assignments []strin
 	if len(mask.GetPaths()) == 0 {
 		return Found{Shop: old}, nil
 	}
+	shop.Name, shop.Etag = old.GetName(), old.GetEtag()
 	got, err := c.Shops.UpdateShop(ctx, &pb.UpdateShopRequest{Shop: shop, UpdateMask: mask})
 	return Found{Shop: got.GetShop()}, err
 }

@@ -11,15 +11,22 @@ import (
 	"heirpress/search/score"
 )
 
+// Fitted is a lot held against a want, and the way to it.
+type Fitted struct {
+	score.Ranked
+	// Road is the way from the list's town; nil if it is not known.
+	Road *place.Road
+}
+
 // mostCandidates bounds how many lots are scored for each want.
 const mostCandidates = 1000
 
 // Score finds the offers that meet the wants of a list and scores them, in the
-// order of score.Rank. The scoring is done here, on the seeker's own machine:
+// order of score.Sort. The scoring is done here, on the seeker's own machine:
 // the registry is asked with the town and the things wanted, and is told nothing
 // of the purse, the kit or the weights.
-func (c *Client) Score(ctx context.Context, list *pb.WantedList) ([]score.Scored, error) {
-	var all []score.Scored
+func (c *Client) Score(ctx context.Context, list *pb.WantedList) ([]Fitted, error) {
+	var all []Fitted
 	for _, w := range list.GetWants() {
 		fits, err := c.scoreWant(ctx, list, w)
 		if err != nil {
@@ -27,16 +34,16 @@ func (c *Client) Score(ctx context.Context, list *pb.WantedList) ([]score.Scored
 		}
 		all = append(all, fits...)
 	}
-	score.Rank(all)
+	score.Sort(all, func(f Fitted) score.Ranked { return f.Ranked })
 	return all, nil
 }
 
-func (c *Client) scoreWant(ctx context.Context, list *pb.WantedList, w *pb.Want) ([]score.Scored, error) {
+func (c *Client) scoreWant(ctx context.Context, list *pb.WantedList, w *pb.Want) ([]Fitted, error) {
 	full := score.Filter(list, w)
 	told := proto.CloneOf(full)
 	told.MaxPrice = nil
 	filter := search.Compile(full)
-	var fits []score.Scored
+	var fits []Fitted
 	for req := (&pb.SearchLotsRequest{Filter: told, PageSize: 200}); ; {
 		got, err := c.Search.SearchLots(ctx, req)
 		if err != nil {
@@ -44,7 +51,7 @@ func (c *Client) scoreWant(ctx context.Context, list *pb.WantedList, w *pb.Want)
 		}
 		for _, hit := range got.GetHits() {
 			if ok, _ := filter.Matches(hit.GetLot()); ok {
-				fits = append(fits, scored(list, w, hit.GetLot()))
+				fits = append(fits, fitted(list, w, hit.GetLot()))
 			}
 		}
 		if req.PageToken = got.GetNextPageToken(); req.PageToken == "" || len(fits) >= mostCandidates {
@@ -53,9 +60,9 @@ func (c *Client) scoreWant(ctx context.Context, list *pb.WantedList, w *pb.Want)
 	}
 }
 
-func scored(list *pb.WantedList, w *pb.Want, lot *pb.Lot) score.Scored {
+func fitted(list *pb.WantedList, w *pb.Want, lot *pb.Lot) Fitted {
 	road := score.Road(list, lot)
-	return score.Scored{Want: w, Lot: lot, Road: road, Fit: score.Lot(list, w, lot, road)}
+	return Fitted{Ranked: score.Ranked{Want: w, Lot: lot, Fit: score.Lot(list, w, lot, road)}, Road: road}
 }
 
 // Locate looks up the town of a wanted list that was read from a file, as the

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"google.golang.org/protobuf/proto"
@@ -45,7 +46,7 @@ func ReadSheet(path string, override *pb.Shop, currency string) (*Job, error) {
 	if shop.GetTitle() == "" {
 		return nil, ErrNoShop
 	}
-	return &Job{sheet: s, shop: shop, rows: s.Lots, Notes: notes(s)}, nil
+	return &Job{sheet: s, shop: shop, rows: slices.Clone(s.Lots), Notes: notes(s)}, nil
 }
 
 // notes is what a reader of a sheet should know: what was not understood, and

@@ -12,29 +12,33 @@ import (
 
 func (a *app) alerts() *cobra.Command {
 	var follow, all bool
+	var limit int
 	c := &cobra.Command{
 		Use:   "alerts",
 		Short: "what has turned up",
 		Long: `Show the alerts that nobody has acknowledged yet, oldest first. With --follow, go
-on showing them as they are made, until Ctrl-C.`,
+on showing them as they are made, until Ctrl-C. A want that meets several lots at
+once has the best fit first.`,
 		Example: `  heirpress alerts
   heirpress alerts --follow --json
-  heirpress alerts ack 3ndkq5x2vwy7pc4e`,
+  heirpress alerts ack dz5prlj653aqvuhcxeut5uyd
+  heirpress alerts ack all`,
 		Args: noWords,
 		RunE: func(c *cobra.Command, _ []string) error {
 			if follow {
 				return a.follow(c.Context())
 			}
-			return a.with(c.Context(), func(conn *client.Client) error { return a.printAlerts(c.Context(), conn, all) })
+			return a.with(c.Context(), func(conn *client.Client) error { return a.printAlerts(c.Context(), conn, all, limit) })
 		},
 	}
 	c.Flags().BoolVar(&follow, "follow", false, "go on showing alerts as they are made")
 	c.Flags().BoolVar(&all, "all", false, "show acknowledged alerts too")
+	c.Flags().IntVar(&limit, "limit", 0, "show at most this `many`; 0 shows all")
 	c.AddCommand(a.ack())
 	return c
 }
 
-func (a *app) printAlerts(ctx context.Context, conn *client.Client, all bool) error {
+func (a *app) printAlerts(ctx context.Context, conn *client.Client, all bool, limit int) error {
 	alerts, err := conn.AllAlerts(ctx, all)
 	if err != nil {
 		return err
@@ -43,10 +47,17 @@ func (a *app) printAlerts(ctx context.Context, conn *client.Client, all bool) er
 		a.note("Nothing new has turned up.")
 		return errNothing
 	}
-	for _, alert := range alerts {
+	shown := alerts
+	if limit > 0 {
+		shown = alerts[:min(limit, len(alerts))]
+	}
+	for _, alert := range shown {
 		if err := a.printAlert(alert); err != nil {
 			return err
 		}
+	}
+	if len(shown) < len(alerts) {
+		a.note("%d of %d shown", len(shown), len(alerts))
 	}
 	return nil
 }
@@ -91,7 +102,9 @@ func (a *app) ack() *cobra.Command {
 	return &cobra.Command{
 		Use:   "ack ID...",
 		Short: "acknowledge alerts: they are shown no more",
-		Args:  words(1, -1, "the ID of an alert"),
+		Long: `Acknowledge alerts by their IDs, or, with all, every one there is. They are kept, and
+shown again with heirpress alerts --all.`,
+		Args: words(1, -1, "the ID of an alert, or all"),
 		RunE: func(c *cobra.Command, ids []string) error {
 			return a.with(c.Context(), func(conn *client.Client) error { return a.ackAll(c.Context(), conn, ids) })
 		},
@@ -99,18 +112,34 @@ func (a *app) ack() *cobra.Command {
 }
 
 func (a *app) ackAll(ctx context.Context, conn *client.Client, ids []string) error {
-	for _, id := range ids {
-		got, err := conn.Alerts.AcknowledgeAlert(ctx, &pb.AcknowledgeAlertRequest{Name: client.AlertName(id)})
+	if len(ids) == 1 && ids[0] == "all" {
+		open, err := conn.AllAlerts(ctx, false)
 		if err != nil {
 			return err
 		}
-		if a.json {
-			if err := a.printJSON(got.GetAlert()); err != nil {
-				return err
-			}
-			continue
+		if ids = nil; len(open) == 0 {
+			a.note("There is no alert to acknowledge.")
+			return errNothing
 		}
-		a.note("%s, tag %s: acknowledged.", got.GetAlert().GetLot().GetTitle(), got.GetAlert().GetLot().GetTag())
+		for _, alert := range open {
+			ids = append(ids, alert.GetName())
+		}
+	}
+	for _, id := range ids {
+		if err := a.ackOne(ctx, conn, client.AlertName(id)); err != nil {
+			return err
+		}
+	}
+	if !a.json {
+		a.printf("%s acknowledged\n", count(len(ids), "alert"))
 	}
 	return nil
+}
+
+func (a *app) ackOne(ctx context.Context, conn *client.Client, name string) error {
+	got, err := conn.Alerts.AcknowledgeAlert(ctx, &pb.AcknowledgeAlertRequest{Name: name})
+	if err != nil || !a.json {
+		return err
+	}
+	return a.printJSON(got.GetAlert())
 }

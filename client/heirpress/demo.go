@@ -44,8 +44,9 @@ var story = []scene{
 		[]string{"score", "poster-shop.yaml", "--explain", "--limit", "1"}},
 	{"They lodge it, so that they need not ask again.",
 		[]string{"want", "poster-shop.yaml"}},
-	{"What stands already and meets it, they hear of at once.",
-		[]string{"alerts"}},
+	{"What stands already and meets it, they hear of at once. They read it and put it away.",
+		[]string{"alerts", "--limit", "3"}},
+	{"", []string{"alerts", "ack", "all"}},
 	{"A week later two more things are found in Dayton. They are posted to the same shop.",
 		[]string{"post", "late-lot.yaml"}},
 	{"And the alert arrives.",
@@ -54,8 +55,7 @@ var story = []scene{
 		[]string{"show", "W9"}},
 }
 
-// tell plays the story. Alerts that were shown in one scene are acknowledged
-// before the next, as a reader would.
+// tell plays the story.
 func (a *app) tell(ctx context.Context) error {
 	dir, err := os.MkdirTemp("", "heirpress-demo-")
 	if err != nil {

@@ -113,11 +113,11 @@ func (a *app) tellPost(path string, job *client.Job, report *client.PostReport) 
 	if a.json {
 		return a.postJSON(job, report)
 	}
-	verb := "again"
+	known := "known already"
 	if report.NewShop {
-		verb = "new"
+		known = "new"
 	}
-	a.printf("%s, %s (%s shop, %s)\n", report.Shop.GetTitle(), report.Shop.GetTown().GetLabel(), verb, short(report.Shop.GetName()))
+	a.printf("%s, %s: %s, %s\n", report.Shop.GetTitle(), report.Shop.GetTown().GetLabel(), known, short(report.Shop.GetName()))
 	a.printf("  %s\n", strings.Join([]string{
 		fmt.Sprintf("%d posted", report.Count(client.Posted)),
 		fmt.Sprintf("%d changed", report.Count(client.Changed)),

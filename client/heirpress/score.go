@@ -10,7 +10,6 @@ import (
 	"heirpress/client"
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search/place"
-	"heirpress/search/score"
 )
 
 func (a *app) score() *cobra.Command {
@@ -56,7 +55,7 @@ func (a *app) scoreAll(ctx context.Context, conn *client.Client, list *pb.Wanted
 	if err != nil {
 		return err
 	}
-	byWant := map[string][]score.Scored{}
+	byWant := map[string][]client.Fitted{}
 	for _, f := range fits {
 		byWant[f.Want.GetId()] = append(byWant[f.Want.GetId()], f)
 	}
@@ -71,7 +70,7 @@ func (a *app) scoreAll(ctx context.Context, conn *client.Client, list *pb.Wanted
 	return nil
 }
 
-func (a *app) printFits(w *pb.Want, fits []score.Scored, limit int, explain bool) error {
+func (a *app) printFits(w *pb.Want, fits []client.Fitted, limit int, explain bool) error {
 	shown := fits
 	if limit > 0 {
 		shown = fits[:min(limit, len(fits))]
@@ -108,7 +107,7 @@ type fitLine struct {
 	Fit       json.RawMessage `json:"fit"`
 }
 
-func (a *app) printFit(n int, f score.Scored, explain bool) error {
+func (a *app) printFit(n int, f client.Fitted, explain bool) error {
 	if a.json {
 		return a.fitJSON(f)
 	}
@@ -126,7 +125,7 @@ func (a *app) printFit(n int, f score.Scored, explain bool) error {
 	return nil
 }
 
-func (a *app) fitJSON(f score.Scored) error {
+func (a *app) fitJSON(f client.Fitted) error {
 	lot, err := jsonOf(f.Lot)
 	if err != nil {
 		return err

@@ -19,6 +19,13 @@ type meeting struct {
 	want   *want
 	lot    *pb.Lot
 	reason pb.AlertReason
+	road   *place.Road
+	fit    *pb.Fit
+}
+
+func newMeeting(w *want, lot *pb.Lot, reason pb.AlertReason) meeting {
+	road := score.Road(w.list, lot)
+	return meeting{want: w, lot: lot, reason: reason, road: road, fit: score.Lot(w.list, w.want, lot, road)}
 }
 
 // lotChanged holds a changed lot against every want that stands.
@@ -37,7 +44,7 @@ func (m *Matcher) lotChanged(ctx context.Context, c store.Change) ([]meeting, er
 	var met []meeting
 	m.wants.couldMeet(lot, func(w *want) {
 		if w.meets(lot) && !w.meets(before) {
-			met = append(met, meeting{want: w, lot: lot, reason: lotReason(before, lot)})
+			met = append(met, newMeeting(w, lot, lotReason(before, lot)))
 		}
 	})
 	slices.SortFunc(met, func(a, b meeting) int {
@@ -98,8 +105,8 @@ func find(among []*want, id string) *want {
 }
 
 // stood finds the lots that a want meets, and as it was before did not, as the
-// lots were at the change that brought the want. A lot that has since ceased
-// to meet it is no news.
+// lots were at the change that brought the want; the best fit first. A lot that
+// has since ceased to meet it is no news.
 func (m *Matcher) stood(ctx context.Context, w, old *want, at uint64) ([]meeting, error) {
 	ctx, cancel := context.WithTimeout(ctx, waitAtMost)
 	defer cancel()
@@ -110,10 +117,11 @@ func (m *Matcher) stood(ctx context.Context, w, old *want, at uint64) ([]meeting
 			return err
 		}
 		if w.meets(lot) && !(old != nil && old.meets(lot)) {
-			met = append(met, meeting{want: w, lot: lot, reason: pb.AlertReason_ALERT_REASON_NEW_WANT})
+			met = append(met, newMeeting(w, lot, pb.AlertReason_ALERT_REASON_NEW_WANT))
 		}
 		return nil
 	})
+	slices.SortStableFunc(met, func(a, b meeting) int { return cmp.Compare(b.fit.GetScore(), a.fit.GetScore()) })
 	return met, err
 }
 
@@ -123,12 +131,10 @@ func (one meeting) record(tx store.Tx) (store.Record, error) {
 	a := &pb.Alert{
 		Name:       alertName(list.GetName(), one.want.want.GetId(), one.lot.GetName(), one.lot.GetRevision()),
 		WantedList: list.GetName(), Want: one.want.want.GetId(), WantTitle: one.want.want.GetTitle(),
-		Lot: one.lot, Reason: one.reason, CreateTime: timestamppb.New(tx.Now()),
+		Lot: one.lot, Fit: one.fit, Reason: one.reason, CreateTime: timestamppb.New(tx.Now()),
 	}
-	road := score.Road(list, one.lot)
-	a.Fit = score.Lot(list, one.want.want, one.lot, road)
-	if road != nil {
-		miles := road.Km / place.KmPerMile
+	if one.road != nil {
+		miles := one.road.Km / place.KmPerMile
 		a.RoadMiles = &miles
 	}
 	body, err := record.Body(a)

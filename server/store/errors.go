@@ -5,8 +5,14 @@ import (
 	"fmt"
 )
 
-// ErrNotFound says that there is no such record, key, cursor or answer.
+// ErrNotFound says that there is no such record, key or answer.
 var ErrNotFound = errors.New("store: not found")
+
+// ErrClosed says that the store was closed before the call, or during it.
+var ErrClosed = errors.New("store: closed")
+
+// ErrOver says that a Tx was used after the function it was given to returned.
+var ErrOver = errors.New("store: the transaction is over; use a Tx only inside the function given to Write")
 
 // ExistsError says that a name or a key is taken.
 type ExistsError struct {
@@ -24,6 +30,20 @@ func (e *ExistsError) Error() string {
 	return fmt.Sprintf("store: %s already exists", e.Name)
 }
 
+// InvalidError says that what the store was given cannot be kept. Nothing of it
+// was written.
+type InvalidError struct {
+	// Field is what is wrong, as "record.name".
+	Field string
+	// Problem says what is wrong with it and what would be right.
+	Problem string
+}
+
+// Error names the field and the problem.
+func (e *InvalidError) Error() string {
+	return fmt.Sprintf("store: %s %s", e.Field, e.Problem)
+}
+
 // NewerError says that a store was written by a newer program. Nothing in it
 // has been touched.
 type NewerError struct {
@@ -37,4 +57,18 @@ type NewerError struct {
 func (e *NewerError) Error() string {
 	return fmt.Sprintf("store: %s has schema version %d, and this program knows only up to %d: it was written by a newer heirpress; use that one (nothing was changed)",
 		e.Path, e.Found, e.Known)
+}
+
+// UnusableError says that a file is no registry, or a damaged one. The store
+// does not repair it, nor write over it.
+type UnusableError struct {
+	// Path is the file.
+	Path string
+	// Reason says what is wrong with it, as "it is not a heirpress registry".
+	Reason string
+}
+
+// Error says what to do.
+func (e *UnusableError) Error() string {
+	return fmt.Sprintf("store: %s cannot be used: %s; put back a copy that is whole, or name another file to begin a new registry", e.Path, e.Reason)
 }

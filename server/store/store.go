@@ -41,8 +41,8 @@ type Record struct {
 	Collection Collection
 	// Parent is the resource name it is listed under; empty at the top.
 	Parent string
-	// Key is unique among the records of one collection and parent: a folded
-	// tag or title. Empty: no such key.
+	// Key is unique among the records of one collection and parent: a tag or
+	// title that the caller has folded. Empty: no such key.
 	Key string
 	// Open marks a record that still wants attention, as an alert that nobody
 	// has acknowledged. List can ask for open records only.
@@ -106,26 +106,40 @@ type Listing struct {
 	OpenOnly bool
 	// After keeps those created after this change number.
 	After uint64
-	// Limit is the most to return; 0 means 1,000.
+	// Limit is the most to return; 0 or less means 1,000. To read on, list After
+	// the Created of the last one: writes in between neither repeat nor skip any.
 	Limit int
 }
 
+// DefaultLimit is the Limit of a Listing, and of Changes, that give none.
+const DefaultLimit = 1000
+
 // Reader reads what has been committed. Inside Write it also sees what the
-// transaction has done so far.
+// transaction has done so far. Each call answers from one moment: it never sees
+// part of a transaction. What it returns is the caller's to change.
+//
+// Every method, here and on Tx and Store, returns ctx's error if ctx is done
+// before it begins, and may if it ends meanwhile.
 type Reader interface {
 	// Get returns a record by name, or ErrNotFound.
 	Get(ctx context.Context, name string) (Record, error)
-	// GetMany returns the records of those names that exist, in no set order.
+	// GetMany returns the records of those names that exist, each once, in no
+	// set order.
 	GetMany(ctx context.Context, names []string) ([]Record, error)
-	// Find returns the record with a key, or ErrNotFound.
+	// Find returns the record with a key, or ErrNotFound; no record has the key "".
 	Find(ctx context.Context, c Collection, parent, key string) (Record, error)
 	// List returns records in the order they were created.
 	List(ctx context.Context, l Listing) ([]Record, error)
 	// Count tells how many records of a collection are listed under a parent.
 	Count(ctx context.Context, c Collection, parent string) (int, error)
 	// Changes returns journal entries after a change number, in order, at most
-	// limit of them (0 means 1,000), of the collections named, or of all.
+	// limit of them (0 or less means 1,000), of the collections named, or of all.
 	Changes(ctx context.Context, after uint64, limit int, of ...Collection) ([]Change, error)
+	// History returns the journal entries of one record with a change number
+	// below before (0 means all), the latest first, at most limit of them (0 or
+	// less means 1,000). A record that never was has none; one made anew under an
+	// old name has that name's history. An index serves it.
+	History(ctx context.Context, name string, before uint64, limit int) ([]Change, error)
 	// Head is the change number of the last entry, 0 for an empty journal.
 	Head(ctx context.Context) (uint64, error)
 	// Cursor is how far a follower has come; 0 for one that never moved.
@@ -135,23 +149,33 @@ type Reader interface {
 }
 
 // Tx is a transaction under way. It is for one goroutine, and is over when the
-// function it was given to returns.
+// function it was given to returns: after that every method that can fail returns
+// ErrOver.
+//
+// Besides the errors named below, Create, Update and Remember return
+// *InvalidError for what Check refuses. After any of these the transaction can
+// go on. After any other error it cannot: the rest of it fails, and so does
+// Write, whatever the function returns.
 type Tx interface {
 	Reader
 	// Now is the time of this transaction: the Time of all its changes.
 	Now() time.Time
-	// Create writes a new record and its journal entry. It returns *ExistsError
-	// if the name, or the key under that parent, is taken.
+	// Create writes a new record and its journal entry, and returns it with its
+	// change numbers. It returns *ExistsError if the name, or else the key under
+	// that parent, is taken.
 	Create(ctx context.Context, r Record) (Record, error)
-	// Update replaces Key, Open and Body of the record of that name, and writes
-	// its journal entry. It returns ErrNotFound, or *ExistsError for the key.
+	// Update replaces Key, Open and Body of the record of that name, writes its
+	// journal entry, and returns the whole record. It returns ErrNotFound, or
+	// *ExistsError for the key.
 	Update(ctx context.Context, r Record) (Record, error)
 	// Delete removes a record and writes its journal entry, or ErrNotFound.
 	// It returns the change number of that entry.
 	Delete(ctx context.Context, name string) (uint64, error)
-	// MoveCursor sets how far a follower has come.
+	// MoveCursor sets how far a follower has come, forward or back, but not
+	// beyond Head: that is an *InvalidError.
 	MoveCursor(ctx context.Context, follower string, to uint64) error
-	// Remember keeps an answer under its ID, which must be new.
+	// Remember keeps an answer under its ID, which must be new: Recall it first,
+	// in this transaction. A second answer under one ID is an *InvalidError.
 	Remember(ctx context.Context, a Answer) error
 }
 
@@ -162,13 +186,19 @@ type Store interface {
 	// Write runs do in a transaction and commits it, or, if do returns an error,
 	// leaves everything as it was and returns that error unchanged. Transactions
 	// follow one another: what do reads stays true until it commits. do may be
-	// run again if an engine has to retry, so it must have no other effect.
+	// run again if an engine has to retry, so it must have no other effect. It
+	// must not call Write or Forget, which would wait for themselves. A panic in
+	// do leaves everything as it was too, and goes on.
+	//
+	// The change numbers of a store are 1, 2, 3 and so on, without a gap, and
+	// their times never run backwards, even if the clock does.
 	Write(ctx context.Context, do func(Tx) error) error
-	// Wait returns when the journal's head is beyond after, or with ctx's error.
-	// A change by another process is noticed within a second.
+	// Wait returns when the journal's head is beyond after, or with ctx's error,
+	// or with ErrClosed. A change by another process is noticed within a second.
 	Wait(ctx context.Context, after uint64) error
 	// Forget drops remembered answers given before a time; it returns how many.
 	Forget(ctx context.Context, before time.Time) (int, error)
-	// Close releases the store. Calls after it fail.
+	// Close waits for the calls under way and releases the store. Calls after it
+	// return ErrClosed, except Close, which does nothing.
 	Close() error
 }
