@@ -2,6 +2,7 @@ package server_test
 
 import (
 	"context"
+	"errors"
 	"net"
 	"testing"
 	"time"
@@ -140,3 +141,7 @@ func refused(t *testing.T, err error, code codes.Code, reason string) map[string
 	}
 	return fields
 }
+
+func codeOf(err error) codes.Code { return status.Code(err) }
+
+func asBusy(err error, busy **server.BusyError) bool { return errors.As(err, busy) }

@@ -33,5 +33,12 @@ func Patience(d time.Duration) (undo func()) {
 	return func() { patience = old }
 }
 
+// Poll sets how often to look for other processes' writes until undo is called.
+func Poll(d time.Duration) (undo func()) {
+	old := poll
+	poll = d
+	return func() { poll = old }
+}
+
 // SchemaVersion is the newest this program knows.
 var SchemaVersion = schemaVersion

@@ -49,6 +49,44 @@ func TestDiskFaults(t *testing.T) {
 	}
 }
 
+// TestFaultHidden has the disk fail in the middle of a transaction, which SQLite
+// then undoes, and the function hide that: what it writes next must not be
+// written on its own.
+func TestFaultHidden(t *testing.T) {
+	d, name := newDisk(t)
+	s := open(t, filepath.Join(t.TempDir(), "registry.db"), sqlite.OnVFS(name))
+	big := make([]byte, store.MaxBody) // more than SQLite keeps from the disk until the commit
+	err := s.Write(t.Context(), func(tx store.Tx) error {
+		d.fault = sqlite3.IOERR
+		_, first := tx.Create(t.Context(), store.Record{Name: "a", Collection: store.Lots, Body: big})
+		d.fault = nil
+		_, second := tx.Create(t.Context(), store.Record{Name: "b", Collection: store.Lots})
+		if !errors.Is(first, sqlite3.IOERR) || !errors.Is(second, sqlite3.IOERR) {
+			t.Errorf("errors %v, then %v; want the disk's twice", first, second)
+		}
+		return nil
+	})
+	if !errors.Is(err, sqlite3.IOERR) {
+		t.Errorf("Write: error %v, want the disk's", err)
+	}
+	if head, err := s.Head(t.Context()); head != 0 || err != nil {
+		t.Errorf("%d changes are there, want none; error %v", head, err)
+	}
+}
+
+// TestOpenAlone has a disk on which programs cannot share the log.
+func TestOpenAlone(t *testing.T) {
+	d, name := newDisk(t)
+	d.alone = true
+	s, err := sqlite.Open(filepath.Join(t.TempDir(), "registry.db"), sqlite.OnVFS(name))
+	if err == nil {
+		s.Close()
+	}
+	if err == nil || !strings.Contains(err.Error(), "cannot share memory") {
+		t.Errorf("error %v", err)
+	}
+}
+
 // locked opens a registry that another program is writing to.
 func locked(t *testing.T) *sqlite.Store {
 	t.Helper()

@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"time"
 
 	"github.com/ncruces/go-sqlite3"
 
@@ -54,17 +55,34 @@ func (c *conn) makeReady(hasLog bool) error {
 	if _, err := c.db.Config(sqlite3.DBCONFIG_NO_CKPT_ON_CLOSE, hasLog); err != nil {
 		return explain(c.path, err)
 	}
-	if err := c.checkContent(ctx); err != nil {
+	q := &session{c: c}
+	if err := q.atOnce(ctx, func() error { return q.checkContent(ctx) }); err != nil {
 		return err
 	}
 	if err := migrate(ctx, c); err != nil {
 		return err
 	}
-	if err := c.exec(`PRAGMA journal_mode = WAL`); err != nil {
+	if err := c.writeAhead(ctx); err != nil {
 		return err
 	}
 	_, err := c.db.Config(sqlite3.DBCONFIG_NO_CKPT_ON_CLOSE, false)
 	return explain(c.path, err)
+}
+
+// writeAhead has the file write ahead to a log, if it does not yet. Of two that
+// do this to a new file at once, SQLite refuses one instead of having it wait.
+func (c *conn) writeAhead(ctx context.Context) error {
+	for began := time.Now(); ; time.Sleep(time.Millisecond) {
+		var mode string
+		err := c.query(ctx, `PRAGMA journal_mode = WAL`, func(s *sqlite3.Stmt) { mode = s.ColumnText(0) })
+		if errors.Is(err, sqlite3.BUSY) && time.Since(began) < patience {
+			continue
+		}
+		if err == nil && mode != "wal" {
+			err = fmt.Errorf("store: the file system of %s cannot share memory between programs; keep the registry on a local disk", c.path)
+		}
+		return err
+	}
 }
 
 // Reasons why a file is refused.
@@ -76,8 +94,7 @@ const (
 
 // checkContent refuses a file that is not a registry, or is too new, by what
 // SQLite reads in it. A file without anything in it is a registry not yet begun.
-func (c *conn) checkContent(ctx context.Context) error {
-	q := &session{c: c}
+func (q *session) checkContent(ctx context.Context) error {
 	var id, entries int
 	if err := q.query(ctx, `PRAGMA application_id`, func(s *sqlite3.Stmt) { id = s.ColumnInt(0) }); err != nil {
 		return err
@@ -86,7 +103,7 @@ func (c *conn) checkContent(ctx context.Context) error {
 		return err
 	}
 	if id != applicationID && entries > 0 {
-		return &store.UnusableError{Path: c.path, Reason: foreignSQLite}
+		return &store.UnusableError{Path: q.c.path, Reason: foreignSQLite}
 	}
 	return q.checkVersion(ctx)
 }

@@ -58,11 +58,7 @@ func folder(t *testing.T, path string) string {
 	}
 	all := ""
 	for _, file := range files {
-		content, err := os.ReadFile(file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		all += fmt.Sprintf("%s %x\n", filepath.Base(file), content)
+		all += fmt.Sprintf("%s %x\n", filepath.Base(file), readFile(t, file))
 	}
 	return all
 }
@@ -111,6 +107,12 @@ func TestOpenNewer(t *testing.T) {
 	path := registry(t)
 	raw(t, path, bump())
 	wantNewer(t, refuse(t, path), path)
+	d, name := newDisk(t)
+	_, err := sqlite.Open(path, sqlite.OnVFS(name))
+	wantNewer(t, err, path)
+	if len(d.files) > 0 {
+		t.Error("SQLite was let to open it")
+	}
 }
 
 // TestOpenNewerInLog refuses a registry whose newer version stands only in the
@@ -178,11 +180,35 @@ func TestOpenForeignJournal(t *testing.T) {
 	wantUnusable(t, refuse(t, path), "not a heirpress registry")
 }
 
-func TestOpenDamaged(t *testing.T) {
-	whole, err := os.ReadFile(registry(t))
+// TestOpenForeignHalf has another program's file as a failure of power leaves it,
+// without its beginning: what SQLite brings back is still not a registry.
+func TestOpenForeignHalf(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "other.db")
+	raw(t, path, `CREATE TABLE t (a)`)
+	db, err := sqlite3.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
+	if err := db.Exec(`BEGIN; INSERT INTO t VALUES (1)`); err != nil {
+		t.Fatal(err)
+	}
+	if err := db.CacheFlush(); err != nil {
+		t.Fatal(err)
+	}
+	left := filepath.Join(t.TempDir(), "left.db")
+	for _, end := range []string{"", "-journal"} {
+		copyFile(t, path+end, left+end)
+	}
+	if err := errors.Join(db.Exec(`ROLLBACK`), db.Close()); err != nil {
+		t.Fatal(err)
+	}
+	writeFile(t, left, spoil(readFile(t, left), 0, 100))
+	_, err = sqlite.Open(left)
+	wantUnusable(t, err, "SQLite file of another program")
+}
+
+func TestOpenDamaged(t *testing.T) {
+	whole := readFile(t, registry(t))
 	for name, c := range map[string]struct {
 		content []byte
 		reason  string
@@ -208,13 +234,10 @@ func TestOpenDamaged(t *testing.T) {
 // TestDamagedInside spoils pages that opening does not read.
 func TestDamagedInside(t *testing.T) {
 	path := registry(t)
-	whole, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
+	whole := readFile(t, path)
 	writeFile(t, path, spoil(whole, 4096, len(whole)))
 	s := open(t, path)
-	_, err = s.Get(t.Context(), "a")
+	_, err := s.Get(t.Context(), "a")
 	wantUnusable(t, err, "damaged")
 	err = s.Write(t.Context(), func(tx store.Tx) error {
 		_, err := tx.Create(t.Context(), store.Record{Name: "x", Collection: store.Lots})
@@ -277,14 +300,14 @@ func TestPrivate(t *testing.T) {
 
 func TestReopen(t *testing.T) {
 	path := registry(t)
-	if rest, _ := filepath.Glob(path + "-*"); len(rest) > 0 {
-		t.Errorf("closed, it left %q", rest)
-	}
-	for range 2 {
+	for range 3 {
 		s := open(t, path)
 		checkStory(t, s)
 		if err := s.Close(); err != nil {
 			t.Fatal(err)
+		}
+		if rest, _ := filepath.Glob(path + "-*"); len(rest) > 0 {
+			t.Errorf("closed, it left %q", rest)
 		}
 	}
 }
@@ -401,13 +424,9 @@ func checkStory(t *testing.T, s store.Store) {
 
 func zip(t *testing.T, path string) []byte {
 	t.Helper()
-	content, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
 	var zipped bytes.Buffer
 	w, _ := gzip.NewWriterLevel(&zipped, gzip.BestCompression)
-	if _, err := w.Write(content); err != nil {
+	if _, err := w.Write(readFile(t, path)); err != nil {
 		t.Fatal(err)
 	}
 	if err := w.Close(); err != nil {
@@ -434,6 +453,15 @@ func unzip(t *testing.T, path string) []byte {
 	return content
 }
 
+func readFile(t *testing.T, path string) []byte {
+	t.Helper()
+	content, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return content
+}
+
 func writeFile(t *testing.T, path string, content []byte) {
 	t.Helper()
 	if err := os.WriteFile(path, content, 0o600); err != nil {
@@ -443,9 +471,5 @@ func writeFile(t *testing.T, path string, content []byte) {
 
 func copyFile(t *testing.T, from, to string) {
 	t.Helper()
-	content, err := os.ReadFile(from)
-	if err != nil {
-		t.Fatal(err)
-	}
-	writeFile(t, to, content)
+	writeFile(t, to, readFile(t, from))
 }

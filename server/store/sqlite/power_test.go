@@ -84,6 +84,7 @@ type disk struct {
 	files map[string]*content // by the name without the folder
 	after func()              // called after every change
 	fault error               // what writing and syncing fail with, if anything
+	alone bool                // it cannot share memory
 }
 
 // content is a file's bytes as last synced, and what was done to it since.
@@ -190,5 +191,8 @@ func (f *diskFile) Sync(flags vfs.SyncFlag) error {
 
 // SharedMemory is vfs.FileSharedMemory's, without which there is no log.
 func (f *diskFile) SharedMemory() vfs.SharedMemory {
+	if f.disk.alone {
+		return nil
+	}
 	return f.File.(vfs.FileSharedMemory).SharedMemory()
 }

@@ -1,6 +1,7 @@
 package sqlite_test
 
 import (
+	"context"
 	"path/filepath"
 	"sync"
 	"testing"
@@ -46,6 +47,27 @@ func TestTwoWait(t *testing.T) {
 		t.Fatal(err)
 	}
 	checkStory(t, here)
+}
+
+// TestWaitHere waits for what is written by the same store, without polling.
+func TestWaitHere(t *testing.T) {
+	defer sqlite.Poll(time.Hour)()
+	s := open(t, filepath.Join(t.TempDir(), "registry.db"))
+	ctx, cancel := context.WithTimeout(t.Context(), time.Minute)
+	defer cancel()
+	for i := range uint64(20) {
+		done := make(chan error)
+		go func() { done <- s.Wait(ctx, 5*i) }()
+		if err := writeNext(t.Context(), s); err != nil {
+			t.Fatal(err)
+		}
+		if err := <-done; err != nil {
+			t.Fatal(err)
+		}
+		if err := writeNext(t.Context(), s); err != nil {
+			t.Fatal(err)
+		}
+	}
 }
 
 // TestTwoClocks: times do not run backwards, whichever process wrote last.

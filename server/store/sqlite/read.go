@@ -47,6 +47,15 @@ func (q *session) usable(ctx context.Context) error {
 	return q.ended
 }
 
+// atOnce has ask, which may run many statements, read from one moment.
+func (q *session) atOnce(ctx context.Context, ask func() error) error {
+	if err := q.query(ctx, `BEGIN`, nil); err != nil {
+		return err
+	}
+	defer q.c.rollback()
+	return ask()
+}
+
 // queryOne is query for at most one row; it returns ErrNotFound if there is none.
 func (q *session) queryOne(ctx context.Context, sql string, scan func(*sqlite3.Stmt), args ...any) error {
 	found := false

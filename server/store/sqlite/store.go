@@ -103,13 +103,12 @@ func (s *Store) Get(ctx context.Context, name string) (store.Record, error) {
 
 // GetMany is store.Reader's.
 func (s *Store) GetMany(ctx context.Context, names []string) ([]store.Record, error) {
-	return read(ctx, s, func(q *session) ([]store.Record, error) {
-		// Many statements, one moment.
-		if err := q.query(ctx, `BEGIN`, nil); err != nil {
-			return nil, err
-		}
-		defer q.c.rollback()
-		return q.GetMany(ctx, names)
+	return read(ctx, s, func(q *session) (found []store.Record, err error) {
+		err = q.atOnce(ctx, func() error {
+			found, err = q.GetMany(ctx, names)
+			return err
+		})
+		return found, err
 	})
 }
 

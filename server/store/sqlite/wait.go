@@ -9,7 +9,7 @@ import (
 )
 
 // poll is how often a waiting caller looks for what other processes wrote.
-const poll = 500 * time.Millisecond
+var poll = 500 * time.Millisecond
 
 // Wait is store.Store's.
 func (s *Store) Wait(ctx context.Context, after uint64) error {
@@ -20,7 +20,6 @@ func (s *Store) Wait(ctx context.Context, after uint64) error {
 		if err != nil {
 			return err
 		}
-		s.moved.advance(head)
 		if head > after {
 			return nil
 		}
@@ -54,15 +53,14 @@ type signal struct {
 
 func (s *signal) init() { s.moved = make(chan struct{}) }
 
-// next returns a channel that is closed when the head moves beyond the greatest
-// one known now.
+// next returns a channel that is closed when this process next moves the head.
 func (s *signal) next() <-chan struct{} {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	return s.moved
 }
 
-// advance says how far the head has come.
+// advance says how far this process has moved the head.
 func (s *signal) advance(head uint64) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
