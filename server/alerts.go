@@ -107,6 +107,9 @@ func (s *alertService) StreamAlerts(req *pb.StreamAlertsRequest, stream pb.Alert
 	if err != nil {
 		return err
 	}
+	if err := stream.SendHeader(nil); err != nil { // so that a reader knows it is heard before the first alert
+		return err
+	}
 	for {
 		if after, err = s.sendSince(stream, req, after); err != nil {
 			return err

@@ -23,7 +23,7 @@ const longestSlug = 48
 // accents, digits, hyphens. It is empty for text without any of them.
 func slug(text string) string {
 	var b strings.Builder
-	for _, r := range norm.NFKD.String(strings.ToLower(text)) {
+	for _, r := range strings.ToLower(norm.NFKD.String(text)) {
 		switch {
 		case r >= 'a' && r <= 'z', r >= '0' && r <= '9':
 			b.WriteRune(r)

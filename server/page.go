@@ -11,13 +11,16 @@ import (
 
 const sealSize = 16
 
+// tokenText is how tokens are written: strictly, so that a token has one spelling.
+var tokenText = base64.RawURLEncoding.Strict()
+
 // A sealer makes tokens that only this registry can have made, for the request
 // they were made for: page tokens and resume tokens. A token is the position,
 // behind a MAC of it and of what was asked.
 type sealer struct{ key []byte }
 
 func (s sealer) seal(asked proto.Message, position []byte) string {
-	return base64.RawURLEncoding.EncodeToString(append(s.mac(asked, position), position...))
+	return tokenText.EncodeToString(append(s.mac(asked, position), position...))
 }
 
 // open returns the position in a token, and whether the token is genuine. No
@@ -26,7 +29,7 @@ func (s sealer) open(asked proto.Message, token string) ([]byte, bool) {
 	if token == "" {
 		return nil, true
 	}
-	raw, err := base64.RawURLEncoding.DecodeString(token)
+	raw, err := tokenText.DecodeString(token)
 	if err != nil || len(raw) < sealSize {
 		return nil, false
 	}
