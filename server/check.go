@@ -2,7 +2,6 @@ package server
 
 import (
 	"fmt"
-	"math"
 	"time"
 	"unicode/utf8"
 
@@ -135,6 +134,3 @@ func townOf(t place.Town) *pb.Town {
 		Point: &pb.Point{Latitude: t.Point.Lat, Longitude: t.Point.Lng},
 	}
 }
-
-// finite guards what has no limit of its own.
-func finite(n float64) bool { return !math.IsNaN(n) && !math.IsInf(n, 0) }

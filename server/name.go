@@ -10,10 +10,7 @@ import (
 )
 
 var (
-	shopName       = regexp.MustCompile(`^shops/[a-z0-9-]{1,80}$`)
-	lotName        = regexp.MustCompile(`^shops/[a-z0-9-]{1,80}/lots/[a-z0-9-]{1,80}$`)
 	wantedListName = regexp.MustCompile(`^wantedLists/[a-z0-9-]{1,80}$`)
-	alertName      = regexp.MustCompile(`^alerts/[a-z0-9-]{1,80}$`)
 	wantID         = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,39}$`)
 )
 
