@@ -7,6 +7,7 @@
 package client
 
 import (
+	"cmp"
 	"context"
 	"crypto/tls"
 	"crypto/x509"
@@ -35,9 +36,13 @@ type Options struct {
 	// Dir is the embedded registry's data folder; empty for DataDir.
 	Dir string
 	// CAFile is a PEM file of the authorities to trust; empty for the system's.
+	// It asks for TLS, also to this machine.
 	CAFile string
 	// Plaintext speaks to a server beyond this machine without TLS.
 	Plaintext bool
+	// Wait is how long to wait for another process to let go of the embedded
+	// registry; 0 means 10 s.
+	Wait time.Duration
 	// Log takes what the embedded registry logs. Nil: nothing is logged.
 	Log *slog.Logger
 }
@@ -55,8 +60,8 @@ type Client struct {
 }
 
 const (
-	callTime = time.Minute      // for a call whose context has no deadline
-	lockWait = 10 * time.Second // for another process to let go of a folder
+	callTime  = time.Minute // for a call whose context has no deadline
+	usualWait = 10 * time.Second
 )
 
 // Connect connects to the registry that the options name. An embedded registry
@@ -71,14 +76,28 @@ func Connect(ctx context.Context, o Options) (*Client, error) {
 // Close ends the connection, and an embedded registry with it.
 func (c *Client) Close() error { return c.close() }
 
+// AddressError says that a text is not a server's address.
+type AddressError struct {
+	// Address is the text.
+	Address string
+}
+
+// Error says what would be right.
+func (e *AddressError) Error() string {
+	return fmt.Sprintf("%q is not a server's address: write it as host:port, as registry.example.org:7427", e.Address)
+}
+
 func remote(o Options) (*Client, error) {
+	if host, port, err := net.SplitHostPort(o.Server); err != nil || host == "" || port == "" {
+		return nil, &AddressError{Address: o.Server}
+	}
 	creds, err := transport(o)
 	if err != nil {
 		return nil, err
 	}
 	conn, err := dial(o.Server, grpc.WithTransportCredentials(creds))
 	if err != nil {
-		return nil, fmt.Errorf("%q is not a server's address: write it as host:port: %w", o.Server, err)
+		return nil, &AddressError{Address: o.Server}
 	}
 	return over(conn, conn.Close), nil
 }
@@ -88,7 +107,7 @@ func embedded(ctx context.Context, o Options) (*Client, error) {
 	if err != nil {
 		return nil, err
 	}
-	opening, cancel := context.WithTimeout(ctx, lockWait)
+	opening, cancel := context.WithTimeout(ctx, cmp.Or(o.Wait, usualWait))
 	defer cancel()
 	r, err := server.Open(opening, server.Config{Dir: dir, Log: o.Log, AlwaysFresh: true})
 	if err != nil {
@@ -144,6 +163,9 @@ func inTime(ctx context.Context, method string, req, answer any, conn *grpc.Clie
 
 // transport is TLS, except to this machine, where there may be none.
 func transport(o Options) (credentials.TransportCredentials, error) {
+	if o.CAFile != "" && o.Plaintext {
+		return nil, errors.New("plaintext and an authority to trust cannot both be meant: give one of the two")
+	}
 	if o.CAFile == "" && (o.Plaintext || isLoopback(o.Server)) {
 		return insecure.NewCredentials(), nil
 	}

@@ -6,8 +6,6 @@ import (
 	"strings"
 
 	"google.golang.org/protobuf/proto"
-	"google.golang.org/protobuf/reflect/protoreflect"
-	"google.golang.org/protobuf/types/known/fieldmaskpb"
 
 	"heirpress/client/sheet"
 	pb "heirpress/proto/heirpress/v1"
@@ -98,17 +96,4 @@ func (c *Client) editShop(ctx context.Context, old *pb.Shop, assignments []strin
 	shop.Name, shop.Etag = old.GetName(), old.GetEtag()
 	got, err := c.Shops.UpdateShop(ctx, &pb.UpdateShopRequest{Shop: shop, UpdateMask: mask})
 	return Found{Shop: got.GetShop()}, err
-}
-
-// unlike names the fields in which two messages differ.
-func unlike(a, b proto.Message, fields ...string) *fieldmaskpb.FieldMask {
-	mask := new(fieldmaskpb.FieldMask)
-	x, y := a.ProtoReflect(), b.ProtoReflect()
-	for _, name := range fields {
-		field := x.Descriptor().Fields().ByName(protoreflect.Name(name))
-		if x.Has(field) != y.Has(field) || !x.Get(field).Equal(y.Get(field)) {
-			mask.Paths = append(mask.Paths, name)
-		}
-	}
-	return mask
 }

@@ -56,12 +56,48 @@ func Explain(err error) string {
 		}
 		return strings.Join(lines, "\n")
 	}
-	if st.Code() == codes.Unavailable {
-		if _, ours := detail[*errdetails.ErrorInfo](err); !ours {
-			return "the server cannot be reached: " + st.Message()
-		}
+	if _, ours := detail[*errdetails.ErrorInfo](err); !ours {
+		return explainTransport(st)
 	}
 	return st.Message()
+}
+
+// explainTransport is an error that no registry has answered with: the call did
+// not come that far.
+func explainTransport(st *status.Status) string {
+	switch st.Code() {
+	case codes.Unavailable:
+		return "the server cannot be reached: " + plainTransport(st.Message())
+	case codes.DeadlineExceeded:
+		return "the server did not answer in time"
+	case codes.Canceled:
+		return "stopped before the server had answered"
+	}
+	return st.Message()
+}
+
+// aroundTransport is what gRPC puts around the cause of a failed connection.
+var aroundTransport = strings.NewReplacer(`transport: `, "", `Error while dialing: `, "", `authentication handshake failed: `, "", `"`, "")
+
+// hints say what to do about what a failed connection tells of, in part of its
+// message.
+var hints = []struct{ sign, hint string }{
+	{"error reading server preface", "it may want TLS: give --ca with the file of the authority to trust"},
+	{"first record does not look like a TLS handshake", "it does not speak TLS: if the network is yours, add --plaintext and leave out --ca"},
+	{"certificate signed by unknown authority", "if you trust its maker, give --ca with that authority's file"},
+}
+
+func plainTransport(message string) string {
+	if i := strings.LastIndex(message, "desc = "); i >= 0 {
+		message = message[i+len("desc = "):]
+	}
+	plain := aroundTransport.Replace(message)
+	for _, h := range hints {
+		if strings.Contains(message, h.sign) {
+			return plain + "; " + h.hint
+		}
+	}
+	return plain
 }
 
 // plainField is a field's path as a person reads it: the field of the contract

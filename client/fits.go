@@ -18,8 +18,13 @@ type Fitted struct {
 	Road *place.Road
 }
 
-// mostCandidates bounds how many lots are scored for each want.
-const mostCandidates = 1000
+const (
+	fitPage = 1000
+	// mostCandidates bounds how many lots are looked at for each want. They are
+	// counted as they come: were those counted that the purse allows, the number
+	// of questions asked would tell of it.
+	mostCandidates = 5000
+)
 
 // Score finds the offers that meet the wants of a list and scores them, in the
 // order of score.Sort. The scoring is done here, on the seeker's own machine:
@@ -44,17 +49,19 @@ func (c *Client) scoreWant(ctx context.Context, list *pb.WantedList, w *pb.Want)
 	told.MaxPrice = nil
 	filter := search.Compile(full)
 	var fits []Fitted
-	for req := (&pb.SearchLotsRequest{Filter: told, PageSize: 200}); ; {
+	seen := 0
+	for req := (&pb.SearchLotsRequest{Filter: told, PageSize: fitPage}); ; {
 		got, err := c.Search.SearchLots(ctx, req)
 		if err != nil {
 			return nil, err
 		}
+		seen += len(got.GetHits())
 		for _, hit := range got.GetHits() {
 			if ok, _ := filter.Matches(hit.GetLot()); ok {
 				fits = append(fits, fitted(list, w, hit.GetLot()))
 			}
 		}
-		if req.PageToken = got.GetNextPageToken(); req.PageToken == "" || len(fits) >= mostCandidates {
+		if req.PageToken = got.GetNextPageToken(); req.PageToken == "" || seen >= mostCandidates {
 			return fits, nil
 		}
 	}

@@ -16,9 +16,10 @@ func folder(asked string) (string, error) {
 }
 
 // DataDir is the folder of the user's own registry: heirpress within the folder
-// where the system keeps a user's data.
+// where the system keeps a user's data. XDG_DATA_HOME names that folder, if it is
+// set to a full path.
 func DataDir() (string, error) {
-	if dir := os.Getenv("XDG_DATA_HOME"); dir != "" {
+	if dir := os.Getenv("XDG_DATA_HOME"); filepath.IsAbs(dir) {
 		return filepath.Join(dir, "heirpress"), nil
 	}
 	home, err := os.UserHomeDir()

@@ -1,9 +1,11 @@
 package client
 
 import (
+	"bytes"
 	"context"
+	"errors"
 	"fmt"
-	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -58,10 +60,10 @@ func notes(s *sheet.Sheet) []string {
 	}
 	for _, r := range s.Lots {
 		for _, n := range r.Notes {
-			all = append(all, fmt.Sprintf("row %d: %s", r.Number, n))
+			all = append(all, r.Where()+": "+n)
 		}
 		if r.TagMade {
-			all = append(all, fmt.Sprintf("row %d has no tag and is called %s: write that on the masking tape", r.Number, r.Lot.GetTag()))
+			all = append(all, fmt.Sprintf("%s has no tag and is called %s: write that on the masking tape", r.Where(), r.Lot.GetTag()))
 		}
 	}
 	return all
@@ -89,8 +91,28 @@ func (j *Job) Row(lot int) int { return j.rows[lot].Number }
 // Rejected is every row that did not go in.
 func (j *Job) Rejected() []sheet.BadRow { return j.sheet.Bad }
 
-// WriteRejected writes those rows as a sheet of their own.
-func (j *Job) WriteRejected(w io.Writer) error { return sheet.WriteRejected(w, j.sheet) }
+// SaveRejected writes those rows to a file, as a sheet of their own. A file that
+// is there and says something else may hold somebody's corrections: it is kept
+// under the name returned.
+func (j *Job) SaveRejected(path string) (kept string, err error) {
+	var rows bytes.Buffer
+	if err := sheet.WriteRejected(&rows, j.sheet); err != nil {
+		return "", err
+	}
+	before, err := os.ReadFile(path)
+	switch {
+	case err == nil && bytes.Equal(before, rows.Bytes()):
+		return "", nil
+	case err == nil:
+		kept = path + ".before"
+		if err := os.Rename(path, kept); err != nil {
+			return "", err
+		}
+	case !errors.Is(err, fs.ErrNotExist):
+		return "", err
+	}
+	return kept, os.WriteFile(path, rows.Bytes(), 0o644)
+}
 
 // RejectedPath is where the rejected rows of a sheet are written: beside it.
 func RejectedPath(path string) string {

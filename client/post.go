@@ -7,8 +7,6 @@ import (
 	"fmt"
 
 	"google.golang.org/protobuf/proto"
-	"google.golang.org/protobuf/reflect/protoreflect"
-	"google.golang.org/protobuf/types/known/fieldmaskpb"
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search/trade"
@@ -191,27 +189,6 @@ func (p *poster) renew(ctx context.Context, old *pb.Lot, one *PostedLot) error {
 	one.Outcome, one.Lot = Changed, got.GetLot()
 	p.wrote(got.GetChange())
 	return nil
-}
-
-// differing names the fields that a message says, and says otherwise than the
-// old one. A detail of another kind that is in the way is named too.
-func differing(old, said proto.Message, fields ...string) *fieldmaskpb.FieldMask {
-	mask := new(fieldmaskpb.FieldMask)
-	a, b := old.ProtoReflect(), said.ProtoReflect()
-	for _, name := range fields {
-		field := b.Descriptor().Fields().ByName(protoreflect.Name(name))
-		says := b.Has(field) && !a.Get(field).Equal(b.Get(field))
-		if says || inTheWay(a, b, field) {
-			mask.Paths = append(mask.Paths, name)
-		}
-	}
-	return mask
-}
-
-func inTheWay(old, said protoreflect.Message, field protoreflect.FieldDescriptor) bool {
-	kind := said.Descriptor().Fields().ByName("kind")
-	return field.ContainingOneof() != nil && !field.HasOptionalKeyword() && old.Has(field) && !said.Has(field) &&
-		kind != nil && said.Has(kind) && !old.Get(kind).Equal(said.Get(kind))
 }
 
 // createAll writes new lots, a batch at a time.

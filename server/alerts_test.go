@@ -162,7 +162,7 @@ func TestWhatIsWrongWithAWantedListIsNamed(t *testing.T) {
 		}},
 		{"wanted_list.wants[0].importance", func(l *pb.WantedList) { l.Wants[0].Importance = 6 }},
 		{"wanted_list.wants[0].must_have", func(l *pb.WantedList) { l.Wants[0].MustHave = []string{""} }},
-		{"wanted_list.wants[0].text_to_set", func(l *pb.WantedList) { l.Wants[0].TextToSet = strings.Repeat("x", 10_001) }},
+		{"wanted_list.wants[0].text_to_set", func(l *pb.WantedList) { l.Wants[0].TextToSet = strings.Repeat("x", 1_001) }},
 		{"wanted_list.wants[0].filter.max_mass_kg", func(l *pb.WantedList) { l.Wants[0].Filter.MaxMassKg = proto.Float64(0) }},
 		{"wanted_list.wants[0].filter.near.place", func(l *pb.WantedList) { l.Wants[0].Filter.Near = &pb.Near{} }},
 	} {

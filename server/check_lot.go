@@ -66,7 +66,7 @@ func (c *checker) weight(at string, w *pb.Weight) {
 	c.within(at+".mass_kg", w.MassKg, heaviest, "kg")
 	c.within(at+".low_kg", w.LowKg, heaviest, "kg")
 	c.within(at+".high_kg", w.HighKg, heaviest, "kg")
-	c.text(at+".basis", w.GetBasis(), 500)
+	c.text(at+".basis", w.GetBasis(), 1_000)
 	if w.MassKg == nil && (w.LowKg == nil || w.HighKg == nil) {
 		c.wrong(at, "says nothing: give mass_kg, or low_kg and high_kg")
 	}
@@ -206,7 +206,7 @@ func (c *checker) bill(at string, bill []*pb.SortCount) {
 func (c *checker) cuts(at string, d *pb.CutsDetail) {
 	c.notNegative(at+".pieces", d.Pieces)
 	c.text(at+".material", d.GetMaterial(), 200)
-	c.text(at+".subject", d.GetSubject(), 2_000)
+	c.text(at+".subject", d.GetSubject(), 1_000)
 	c.rectangle(at+".face", d.GetFace())
 }
 

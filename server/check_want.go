@@ -91,7 +91,7 @@ func (c *checker) want(at string, w *pb.Want) {
 	}
 	c.required(at+".title", trade.FoldTitle(w.GetTitle()), 200)
 	c.parts(at+".must_have", &pb.Parts{OnHand: w.GetMustHave()})
-	c.text(at+".text_to_set", w.GetTextToSet(), 10_000)
+	c.text(at+".text_to_set", w.GetTextToSet(), 1_000)
 	if w.GetImportance() < 0 || w.GetImportance() > 5 {
 		c.wrong(at+".importance", "is %d: 1 to 5, or 0 for the usual 3", w.GetImportance())
 	}

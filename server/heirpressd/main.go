@@ -36,7 +36,7 @@ func main() {
 const lockWait = 10 * time.Second
 
 func run(ctx context.Context, args []string, env func(string) string, stdout, stderr io.Writer) error {
-	o, err := parse(args, env, stderr)
+	o, err := parse(args, env, stdout, stderr)
 	if err != nil {
 		return err
 	}

@@ -36,39 +36,53 @@ SIGINT or SIGTERM stops it in order. Exit status: 0 stopped, 1 failed, 2 wrong u
 Flags:
 `
 
-func parse(args []string, env func(string) string, stderr io.Writer) (*options, error) {
+// parse reads a call. Help that was asked for goes to stdout.
+func parse(args []string, env func(string) string, stdout, stderr io.Writer) (*options, error) {
 	o := new(options)
-	flags := o.flags(stderr)
-	if err := fromEnvironment(flags, env); err != nil {
-		fmt.Fprintln(stderr, "heirpressd:", err)
-		return nil, errUsage
+	flags := o.flags()
+	err := fromEnvironment(flags, env)
+	if err == nil {
+		err = flags.Parse(args)
 	}
-	if err := flags.Parse(args); err != nil {
-		if errors.Is(err, flag.ErrHelp) {
-			return nil, err
-		}
-		return nil, errUsage
+	if errors.Is(err, flag.ErrHelp) {
+		help(flags, stdout)
+		return nil, err
 	}
-	if flags.NArg() > 0 {
-		fmt.Fprintf(stderr, "heirpressd: %q is not understood: heirpressd takes flags only; see --help\n", flags.Arg(0))
+	if err == nil && flags.NArg() > 0 {
+		err = fmt.Errorf("%q is not understood: heirpressd takes flags only", flags.Arg(0))
+	}
+	if err != nil {
+		fmt.Fprintf(stderr, "heirpressd: %v\nFor help: heirpressd --help\n", err)
 		return nil, errUsage
 	}
 	return o, nil
 }
 
-func (o *options) flags(stderr io.Writer) *flag.FlagSet {
-	f := flag.NewFlagSet("heirpressd", flag.ContinueOnError)
-	f.SetOutput(stderr)
-	f.Usage = func() {
-		fmt.Fprint(stderr, usage)
-		f.PrintDefaults()
+func help(f *flag.FlagSet, to io.Writer) {
+	fmt.Fprint(to, usage)
+	f.VisitAll(func(one *flag.Flag) {
+		name, says := flag.UnquoteUsage(one)
+		fmt.Fprintf(to, "  %s\n        %s\n", strings.TrimSpace("--"+one.Name+" "+name), says+usual(one))
+	})
+}
+
+// usual is a flag's usual value, if there is anything to say of it.
+func usual(one *flag.Flag) string {
+	if one.DefValue == "" || one.DefValue == "false" {
+		return ""
 	}
+	return "; usually " + one.DefValue
+}
+
+func (o *options) flags() *flag.FlagSet {
+	f := flag.NewFlagSet("heirpressd", flag.ContinueOnError)
+	f.SetOutput(io.Discard) // parse tells what is wrong, once
 	f.StringVar(&o.data, "data", dataDir(), "data `folder`, made if it is not there")
 	f.StringVar(&o.serve.Listen, "listen", "127.0.0.1:7427", "`address` to listen on; this machine only")
 	f.StringVar(&o.serve.CertFile, "tls-cert", "", "TLS certificate, a PEM `file`")
 	f.StringVar(&o.serve.KeyFile, "tls-key", "", "the certificate's key, a PEM `file`")
 	f.BoolVar(&o.serve.Plaintext, "plaintext", false, "allow an address beyond this machine without TLS")
-	f.DurationVar(&o.serve.Grace, "grace", 10*time.Second, "how long calls under way may take after a stop")
+	f.DurationVar(&o.serve.Grace, "grace", 10*time.Second, "how `long` calls under way may take after a stop")
 	f.TextVar(&o.level, "log-level", slog.LevelInfo, "least `level` to log: debug, info, warn or error")
 	f.BoolVar(&o.json, "log-json", false, "log as JSON, a line each")
 	return f
@@ -82,7 +96,8 @@ func fromEnvironment(f *flag.FlagSet, env func(string) string) (err error) {
 			return
 		}
 		if bad := f.Set(one.Name, value); bad != nil {
-			err = fmt.Errorf("%s is %q: %w", name, value, bad)
+			_, says := flag.UnquoteUsage(one)
+			err = fmt.Errorf("%s is %q: it says %s", name, value, says)
 		}
 	})
 	return err

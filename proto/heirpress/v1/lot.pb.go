@@ -575,9 +575,9 @@ func (Alloy) EnumDescriptor() ([]byte, []int) {
 // neither list is unknown, unless the keeper has checked the rest.
 type Parts struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Parts that are there.
+	// Parts that are there. At most 200, each at most 200 characters.
 	OnHand []string `protobuf:"bytes,1,rep,name=on_hand,json=onHand,proto3" json:"on_hand,omitempty"`
-	// Parts known to be missing.
+	// Parts known to be missing. At most 200, each at most 200 characters.
 	Missing []string `protobuf:"bytes,2,rep,name=missing,proto3" json:"missing,omitempty"`
 	// The keeper has checked: whatever is not listed as missing is there.
 	RestComplete  bool `protobuf:"varint,3,opt,name=rest_complete,json=restComplete,proto3" json:"rest_complete,omitempty"`
@@ -739,7 +739,8 @@ func (x *PressDetail) GetHeaviestPieceKg() float64 {
 // SortCount is how many of one sort there are.
 type SortCount struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The character or ligature, as "e", "Q", "ffi"; "space" names are spelt out.
+	// The character or ligature, as "e", "Q", "ffi"; the names of spaces are spelt
+	// out. At most 40 characters.
 	Sort string `protobuf:"bytes,1,opt,name=sort,proto3" json:"sort,omitempty"`
 	// At least 0.
 	Count         int32 `protobuf:"varint,2,opt,name=count,proto3" json:"count,omitempty"`
@@ -796,11 +797,12 @@ type MetalTypeDetail struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The body size.
 	Size *TypeSize `protobuf:"bytes,1,opt,name=size,proto3" json:"size,omitempty"`
-	// The face, in the keeper's words.
+	// The face, in the keeper's words. At most 200 characters.
 	Face string `protobuf:"bytes,2,opt,name=face,proto3" json:"face,omitempty"`
-	// Scheme of a job fount as sold, "25A 50a", where known.
+	// Scheme of a job fount as sold, "25A 50a", where known. At most 200
+	// characters.
 	Scheme string `protobuf:"bytes,3,opt,name=scheme,proto3" json:"scheme,omitempty"`
-	// What was counted, if anybody counted. Each sort at most once.
+	// What was counted, if anybody counted. Each sort at most once; at most 1,000.
 	Bill []*SortCount `protobuf:"bytes,4,rep,name=bill,proto3" json:"bill,omitempty"`
 	// How many pieces there are. At least 0.
 	Pieces *int32 `protobuf:"varint,5,opt,name=pieces,proto3,oneof" json:"pieces,omitempty"`
@@ -914,11 +916,12 @@ type WoodTypeDetail struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The body size, in lines.
 	Size *TypeSize `protobuf:"bytes,1,opt,name=size,proto3" json:"size,omitempty"`
-	// The face, in the keeper's words.
+	// The face, in the keeper's words. At most 200 characters.
 	Face string `protobuf:"bytes,2,opt,name=face,proto3" json:"face,omitempty"`
-	// Scheme of the fount as sold, "3A", where known.
+	// Scheme of the fount as sold, "3A", where known. At most 200
+	// characters.
 	Scheme string `protobuf:"bytes,3,opt,name=scheme,proto3" json:"scheme,omitempty"`
-	// What was counted, if anybody counted. Each sort at most once.
+	// What was counted, if anybody counted. Each sort at most once; at most 1,000.
 	Bill []*SortCount `protobuf:"bytes,4,rep,name=bill,proto3" json:"bill,omitempty"`
 	// How many pieces there are. At least 0.
 	Pieces *int32 `protobuf:"varint,5,opt,name=pieces,proto3,oneof" json:"pieces,omitempty"`
@@ -1005,9 +1008,9 @@ type CutsDetail struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// How many there are. At least 0.
 	Pieces *int32 `protobuf:"varint,1,opt,name=pieces,proto3,oneof" json:"pieces,omitempty"`
-	// What they are made of: "zinc on wood", "boxwood".
+	// What they are made of: "zinc on wood", "boxwood". At most 200 characters.
 	Material string `protobuf:"bytes,2,opt,name=material,proto3" json:"material,omitempty"`
-	// What they show.
+	// What they show. At most 1,000 characters.
 	Subject string `protobuf:"bytes,3,opt,name=subject,proto3" json:"subject,omitempty"`
 	// The face of a single cut, or of the largest.
 	Face          *Rectangle `protobuf:"bytes,4,opt,name=face,proto3" json:"face,omitempty"`
@@ -1076,7 +1079,7 @@ func (x *CutsDetail) GetFace() *Rectangle {
 // GeneralDetail serves every other kind.
 type GeneralDetail struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// What it is made of.
+	// What it is made of. At most 200 characters.
 	Material string `protobuf:"bytes,1,opt,name=material,proto3" json:"material,omitempty"`
 	// How many cases, drawers or shelves. At least 0.
 	Cases *int32 `protobuf:"varint,2,opt,name=cases,proto3,oneof" json:"cases,omitempty"`
@@ -1257,7 +1260,8 @@ type Lot struct {
 	Weight *Weight `protobuf:"bytes,11,opt,name=weight,proto3" json:"weight,omitempty"`
 	// The outside of it as it stands.
 	Size *Size `protobuf:"bytes,12,opt,name=size,proto3" json:"size,omitempty"`
-	// The size as the keeper wrote it: "10x15", "24pt", "12 line".
+	// The size as the keeper wrote it: "10x15", "24pt", "12 line". At most 200
+	// characters.
 	SizeAsWritten string `protobuf:"bytes,13,opt,name=size_as_written,json=sizeAsWritten,proto3" json:"size_as_written,omitempty"`
 	// The keeper's word on how it is.
 	Condition Condition `protobuf:"varint,14,opt,name=condition,proto3,enum=heirpress.v1.Condition" json:"condition,omitempty"`

@@ -38,7 +38,8 @@ const (
 //
 // Idempotency: creates take a request_id. A repeat of the same call with the
 // same request_id within 30 days returns the first answer and changes nothing;
-// the same request_id with another request is INVALID_ARGUMENT.
+// the same request_id with another request is INVALID_ARGUMENT. An update that
+// changes nothing writes nothing, and answers with the revision as it was.
 //
 // Errors carry google.rpc details: ErrorInfo always (domain "heirpress"),
 // BadRequest with one violation a field for INVALID_ARGUMENT, ResourceInfo for
@@ -141,7 +142,8 @@ func (c *lotServiceClient) UpdateLot(ctx context.Context, in *UpdateLotRequest, 
 //
 // Idempotency: creates take a request_id. A repeat of the same call with the
 // same request_id within 30 days returns the first answer and changes nothing;
-// the same request_id with another request is INVALID_ARGUMENT.
+// the same request_id with another request is INVALID_ARGUMENT. An update that
+// changes nothing writes nothing, and answers with the revision as it was.
 //
 // Errors carry google.rpc details: ErrorInfo always (domain "heirpress"),
 // BadRequest with one violation a field for INVALID_ARGUMENT, ResourceInfo for

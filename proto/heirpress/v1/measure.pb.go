@@ -430,7 +430,8 @@ type Weight struct {
 	HighKg *float64 `protobuf:"fixed64,3,opt,name=high_kg,json=highKg,proto3,oneof" json:"high_kg,omitempty"`
 	// How it is known. Unspecified on input means stated.
 	Grounds Grounds `protobuf:"varint,4,opt,name=grounds,proto3,enum=heirpress.v1.Grounds" json:"grounds,omitempty"`
-	// What an estimate rests on, in words: "platen jobber, 10 x 15 in chase".
+	// What an estimate rests on, in words: "platen jobber, 10 x 15 in chase". At
+	// most 1,000 characters.
 	Basis         string `protobuf:"bytes,5,opt,name=basis,proto3" json:"basis,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -631,7 +632,8 @@ type TypeSize struct {
 	System PointSystem `protobuf:"varint,2,opt,name=system,proto3,enum=heirpress.v1.PointSystem" json:"system,omitempty"`
 	// Body in lines. Greater than 0.
 	Lines *float64 `protobuf:"fixed64,3,opt,name=lines,proto3,oneof" json:"lines,omitempty"`
-	// The old name of the size if it was given so, as "great primer".
+	// The old name of the size if it was given so, as "great primer". At most 100
+	// characters.
 	OldName       string `protobuf:"bytes,4,opt,name=old_name,json=oldName,proto3" json:"old_name,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache

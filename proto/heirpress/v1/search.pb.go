@@ -30,7 +30,8 @@ const (
 	// The best match of the words first; without words, nearest where a place is
 	// given, else newest. Ties: newest first.
 	LotOrder_LOT_ORDER_BEST LotOrder = 1
-	// The fewest road miles first. Needs near. Ties: newest first.
+	// The fewest road miles first. Needs near. Lots with no town, or to which no
+	// road leads, come last. Ties: newest first.
 	LotOrder_LOT_ORDER_NEAREST LotOrder = 2
 	// The latest posted first.
 	LotOrder_LOT_ORDER_NEWEST LotOrder = 3
@@ -87,7 +88,8 @@ type Near struct {
 	// Where it is. Wins over place; the server fills it in from place.
 	Point *Point `protobuf:"bytes,2,opt,name=point,proto3" json:"point,omitempty"`
 	// How far by road, in kilometres, estimated from the town's point. Absent:
-	// no limit. Greater than 0 and at most 25,000.
+	// no limit. Greater than 0 and at most 25,000. A lot with no town, or to which
+	// no road leads, is not within any distance.
 	WithinRoadKm  *float64 `protobuf:"fixed64,3,opt,name=within_road_km,json=withinRoadKm,proto3,oneof" json:"within_road_km,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -148,13 +150,16 @@ func (x *Near) GetWithinRoadKm() float64 {
 //
 // What a lot does not say does not shut it out: a lot of unknown weight passes
 // max_mass_kg, one without a price passes max_price, a press of unknown size
-// passes sheet, unless known_only is set. A weight that is only estimated
-// passes where its low end does.
+// passes sheet, unless known_only is set. A weight that is only estimated is
+// known, and passes where its low end does.
 type LotFilter struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Words that must all occur in the lot's title, make, model, description, tag
-	// or shop title, in any order and in any of their trade forms. At most 64
-	// words and 1,000 characters.
+	// Words that must all occur, in any order and in any of their trade forms, in
+	// what the lot says of itself: title, make, model, tag, description, size as
+	// written, body size and its old name, face, scheme, subject, material; or in
+	// the title of its shop; or that name its kind, class or drive. Idle words
+	// ("the", "of") are passed over; words that are all idle are INVALID_ARGUMENT.
+	// At most 64 words and 1,000 characters.
 	Words string `protobuf:"bytes,1,opt,name=words,proto3" json:"words,omitempty"`
 	// Any of these kinds. Empty: all. At most 20.
 	Kinds []Kind `protobuf:"varint,2,rep,packed,name=kinds,proto3,enum=heirpress.v1.Kind" json:"kinds,omitempty"`
@@ -371,7 +376,8 @@ type SearchHit struct {
 	// How well the words match; greater is better, only to be compared within
 	// one answer. Always present; 0 without words.
 	Score *float64 `protobuf:"fixed64,2,opt,name=score,proto3,oneof" json:"score,omitempty"`
-	// Estimated miles by road from near. Absent without near.
+	// Estimated miles by road from near. Absent without near, without a town, and
+	// where no road leads.
 	RoadMiles *float64 `protobuf:"fixed64,3,opt,name=road_miles,json=roadMiles,proto3,oneof" json:"road_miles,omitempty"`
 	// The same way's 10th percentile, in miles.
 	RoadMilesLow *float64 `protobuf:"fixed64,4,opt,name=road_miles_low,json=roadMilesLow,proto3,oneof" json:"road_miles_low,omitempty"`

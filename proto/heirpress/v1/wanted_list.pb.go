@@ -226,9 +226,10 @@ type Want struct {
 	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
 	// Which lots meet it. A filter without near takes the list's place and reach.
 	Filter *LotFilter `protobuf:"bytes,3,opt,name=filter,proto3" json:"filter,omitempty"`
-	// Parts that must be there, in the words of Parts. They count in the fit.
+	// Parts that must be there, in the words of Parts. They count in the fit. At
+	// most 200, each at most 200 characters.
 	MustHave []string `protobuf:"bytes,4,rep,name=must_have,json=mustHave,proto3" json:"must_have,omitempty"`
-	// A text that the type must be able to set.
+	// A text that the type must be able to set. At most 1,000 characters.
 	TextToSet string `protobuf:"bytes,5,opt,name=text_to_set,json=textToSet,proto3" json:"text_to_set,omitempty"`
 	// How badly it is wanted, 1 to 5; 0 means 3. Orders a whole list's hits.
 	Importance    int32 `protobuf:"varint,6,opt,name=importance,proto3" json:"importance,omitempty"`

@@ -56,6 +56,7 @@ func (c *conn) makeReady(hasLog bool) error {
 		return explain(c.path, err)
 	}
 	q := &session{c: c}
+	// At once: another process may be making the file.
 	if err := q.atOnce(ctx, func() error { return q.checkContent(ctx) }); err != nil {
 		return err
 	}

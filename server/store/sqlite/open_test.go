@@ -13,6 +13,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/ncruces/go-sqlite3"
 
@@ -314,7 +315,7 @@ func TestReopen(t *testing.T) {
 
 // TestOpenTogether makes one new registry from many sides at once.
 func TestOpenTogether(t *testing.T) {
-	for range 10 {
+	for range 20 {
 		path := filepath.Join(t.TempDir(), "registry.db")
 		var all sync.WaitGroup
 		for i := range 6 {
@@ -340,6 +341,42 @@ func TestOpenTogether(t *testing.T) {
 			t.Errorf("%d of 6 records are there, error %v", n, err)
 		}
 		s.Close()
+	}
+}
+
+// TestOpenWaits opens a registry that has no log yet while another program writes
+// to it: the log is begun when that is done.
+func TestOpenWaits(t *testing.T) {
+	path := registry(t)
+	raw(t, path, `PRAGMA journal_mode = DELETE`)
+	db, err := sqlite3.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	if err := db.Exec(`BEGIN IMMEDIATE`); err != nil {
+		t.Fatal(err)
+	}
+	undo := sqlite.Patience(5 * time.Millisecond)
+	_, err = sqlite.Open(path)
+	undo()
+	if !errors.Is(err, sqlite3.BUSY) {
+		t.Errorf("while it is written to: error %v", err)
+	}
+	opened := make(chan error)
+	go func() {
+		s, err := sqlite.Open(path)
+		if err == nil {
+			err = s.Close()
+		}
+		opened <- err
+	}()
+	time.Sleep(20 * time.Millisecond) // it will have to wait
+	if err := db.Exec(`COMMIT`); err != nil {
+		t.Error(err)
+	}
+	if err := <-opened; err != nil {
+		t.Errorf("when that is done: %v", err)
 	}
 }
 

@@ -4,8 +4,6 @@ import (
 	"context"
 	"sync"
 	"time"
-
-	"heirpress/server/store"
 )
 
 // poll is how often a waiting caller looks for what other processes wrote.
@@ -23,25 +21,21 @@ func (s *Store) Wait(ctx context.Context, after uint64) error {
 		if head > after {
 			return nil
 		}
-		if err := s.pause(ctx, moved); err != nil {
-			return err
-		}
+		s.pause(ctx, moved)
 	}
 }
 
-// pause returns when the head has moved or it is time to look.
-func (s *Store) pause(ctx context.Context, moved <-chan struct{}) error {
+// pause returns when the head has moved, or it is time to look, or there is no
+// more waiting: the next look tells which.
+func (s *Store) pause(ctx context.Context, moved <-chan struct{}) {
 	look := time.NewTimer(poll)
 	defer look.Stop()
 	select {
 	case <-moved:
 	case <-look.C:
 	case <-ctx.Done():
-		return ctx.Err()
 	case <-s.closed:
-		return store.ErrClosed
 	}
-	return nil
 }
 
 // signal tells all who wait that the journal's head has moved.

@@ -104,15 +104,21 @@ func (f *folded) compare(ctx context.Context, s store.Reader) error {
 // found reads a listed record by its name and by its key.
 func (f *folded) found(ctx context.Context, s store.Reader, r store.Record) error {
 	byName, err := s.Get(ctx, r.Name)
-	if err != nil || text(byName) != text(r) {
-		return fmt.Errorf("listed as %s, but by name %s: %w", text(r), text(byName), err)
+	if err != nil {
+		return fmt.Errorf("listed as %s, but not found by name: %w", text(r), err)
+	}
+	if text(byName) != text(r) {
+		return fmt.Errorf("listed as %s, but by name it is %s", text(r), text(byName))
 	}
 	byKey, err := s.Find(ctx, r.Collection, r.Parent, r.Key)
 	if r.Key == "" && errors.Is(err, store.ErrNotFound) {
 		return nil
 	}
-	if err != nil || text(byKey) != text(r) {
-		return fmt.Errorf("listed as %s, but by key %s: %w", text(r), text(byKey), err)
+	if err != nil {
+		return fmt.Errorf("listed as %s, but not found by key: %w", text(r), err)
+	}
+	if text(byKey) != text(r) {
+		return fmt.Errorf("listed as %s, but by key it is %s", text(r), text(byKey))
 	}
 	return nil
 }
