@@ -19,8 +19,7 @@ const applicationID = 0x48505253
 var migrations = []string{
 	// A record's row is found by the number of its creation, which is unique and
 	// is also the order of lists, so that new ones go at the end of the table.
-	// Bodies stand last but for the numbers, so that a search that passes over a
-	// row need not read its body.
+	// Bodies stand last, so that what passes over a row need not read its body.
 	`CREATE TABLE record (
 		created    INTEGER PRIMARY KEY,
 		revision   INTEGER NOT NULL,

@@ -1,0 +1,191 @@
+package search
+
+import (
+	"slices"
+
+	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/place"
+	"heirpress/search/trade"
+)
+
+// Filter is a LotFilter made ready to be put to many lots. It is for reading
+// only, and may be used by many goroutines at once.
+type Filter struct {
+	words   []string // each once
+	kinds   []pb.Kind
+	classes []pb.Class
+	states  []pb.LotState // never empty
+	shop    string
+	near    *place.Point
+	// withinKm is how far by road; 0 means any distance. With a reach and no
+	// point to measure it from, a filter admits nothing.
+	withinKm  float64
+	asks      []ask
+	knownOnly bool
+}
+
+// ask is a question about a fact that a lot may leave unsaid.
+type ask struct {
+	column column
+	// label is what the fact is called where a lot does not say it.
+	label string
+	// judge answers for a fact as it is written in its column.
+	judge func(written string) trade.Answer
+}
+
+// Compile makes a filter ready. near must be resolved: its point set. A reach
+// about a place that nobody has looked up admits no lot. A nil filter is the empty
+// one: it admits every offered lot.
+func Compile(f *pb.LotFilter) *Filter {
+	if f == nil {
+		f = &pb.LotFilter{}
+	}
+	c := &Filter{
+		words:     unique(Analyze(f.GetWords())),
+		kinds:     f.GetKinds(),
+		classes:   f.GetClasses(),
+		states:    f.GetStates(),
+		shop:      f.GetShop(),
+		withinKm:  f.GetNear().GetWithinRoadKm(),
+		asks:      asks(f),
+		knownOnly: f.GetKnownOnly(),
+	}
+	if len(c.states) == 0 {
+		c.states = []pb.LotState{pb.LotState_LOT_STATE_OFFERED}
+	}
+	if p := f.GetNear().GetPoint(); p != nil {
+		c.near = &place.Point{Lat: p.GetLatitude(), Lng: p.GetLongitude()}
+	}
+	return c
+}
+
+// asks lists the questions of a filter, in the order hits name what is unknown.
+func asks(f *pb.LotFilter) []ask {
+	var list []ask
+	if f.MaxMassKg != nil {
+		list = append(list, ask{columnMass, "weight", func(written string) trade.Answer {
+			low, _, known := readNumbers(written)
+			return answer(known, low <= f.GetMaxMassKg())
+		}})
+	}
+	if limit := f.GetMaxPrice(); limit != nil {
+		list = append(list, ask{columnPrice, "price", func(written string) trade.Answer {
+			price := readPrice(written)
+			return answer(price.GetCurrencyCode() == limit.GetCurrencyCode(), !less(limit, price))
+		}})
+	}
+	if sheet := f.GetSheet(); sheet != nil {
+		list = append(list, ask{columnPress, "sheet", func(written string) trade.Answer {
+			if written == "" {
+				return trade.No
+			}
+			can, _ := trade.CanPrint(readPress(written), sheet)
+			return can
+		}})
+	}
+	return list
+}
+
+func answer(known, yes bool) trade.Answer {
+	switch {
+	case !known:
+		return trade.Unknown
+	case yes:
+		return trade.Yes
+	}
+	return trade.No
+}
+
+// less tells whether a is the smaller of two amounts in one currency.
+func less(a, b *pb.Money) bool {
+	if a.GetUnits() != b.GetUnits() {
+		return a.GetUnits() < b.GetUnits()
+	}
+	return a.GetNanos() < b.GetNanos()
+}
+
+// Matches tells whether a lot passes a filter whose near is resolved, and what
+// the filter asks that the lot does not say: "weight", "price", "sheet". It is
+// the meaning of LotFilter: what an Index finds is what this lets pass.
+func Matches(f *pb.LotFilter, lot *pb.Lot) (ok bool, unknown []string) {
+	return Compile(f).Matches(lot)
+}
+
+// Matches tells whether a lot passes, and what it does not say.
+func (f *Filter) Matches(lot *pb.Lot) (ok bool, unknown []string) { return f.Admits(Read(lot)) }
+
+// Admits is Matches for a lot that has been read.
+func (f *Filter) Admits(lot *Facts) (ok bool, unknown []string) {
+	if !f.admitsWhat(lot) || !f.admitsWords(lot) || !f.reach(lot.columns[columnTown]).within {
+		return false, nil
+	}
+	for _, a := range f.asks {
+		switch a.judge(lot.columns[a.column]) {
+		case trade.No:
+			return false, nil
+		case trade.Unknown:
+			if f.knownOnly {
+				return false, nil
+			}
+			unknown = append(unknown, a.label)
+		}
+	}
+	return true, unknown
+}
+
+// admitsWhat asks for kind, class, state and shop.
+func (f *Filter) admitsWhat(lot *Facts) bool {
+	return slices.Contains(f.states, lot.state) &&
+		(len(f.kinds) == 0 || slices.Contains(f.kinds, lot.kind)) &&
+		(len(f.classes) == 0 || slices.Contains(f.classes, lot.class)) &&
+		(f.shop == "" || f.shop == shop(lot.name))
+}
+
+// admitsWords asks for every word.
+func (f *Filter) admitsWords(lot *Facts) bool {
+	for _, word := range f.words {
+		if !lot.words[word] {
+			return false
+		}
+	}
+	return true
+}
+
+// reach is how far a town is, and whether that is within the filter's reach.
+type reach struct {
+	within     bool
+	straightKm float64
+	// road is nil where the distance is not known, or where no road leads there.
+	road *place.Road
+}
+
+// reach measures the way to a town as its column has it.
+func (f *Filter) reach(town string) reach {
+	if f.near == nil {
+		return reach{within: f.withinKm == 0}
+	}
+	point, known := readTown(town)
+	if !known {
+		return reach{within: f.withinKm == 0}
+	}
+	r := reach{straightKm: place.GreatCircleKm(*f.near, point)}
+	if road := place.RoadKm(*f.near, point); !road.None {
+		r.road = &road
+	}
+	r.within = f.withinKm == 0 || (r.road != nil && r.road.Km <= f.withinKm)
+	return r
+}
+
+// straightKm is how far, in a straight line, a town within reach can be.
+func (f *Filter) straightKm() float64 { return f.withinKm / place.MinCircuity() }
+
+// unique leaves out what was there before.
+func unique(words []string) []string {
+	var once []string
+	for _, word := range words {
+		if !slices.Contains(once, word) {
+			once = append(once, word)
+		}
+	}
+	return once
+}

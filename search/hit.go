@@ -1,0 +1,73 @@
+package search
+
+import (
+	"errors"
+
+	"github.com/RoaringBitmap/roaring/v2"
+
+	"heirpress/search/trade"
+)
+
+// result makes the answer of a page.
+func (r *run) result(p *page, change uint64) (*Result, error) {
+	result := &Result{Change: change}
+	for _, s := range r.scopes {
+		result.Total += len(s.docs)
+	}
+	first := p.kept
+	if len(first) > r.query.Limit {
+		first, result.More = first[:r.query.Limit], true
+	}
+	if err := r.scoreHits(first); err != nil {
+		return nil, err
+	}
+	for _, c := range first {
+		hit, err := r.hit(c)
+		if err != nil {
+			return nil, err
+		}
+		result.Hits = append(result.Hits, hit)
+	}
+	return result, nil
+}
+
+// scoreHits fills in the scores of hits, which another order has not needed.
+func (r *run) scoreHits(hits []*candidate) error {
+	for _, c := range hits {
+		if r.ranked == byScore {
+			c.score = c.key
+			continue
+		}
+		doc := c.scope.docs[c.index]
+		alone := &scope{segment: c.scope.segment, found: roaring.BitmapOf(doc), docs: []uint32{doc}}
+		if err := alone.score(r.filter.words, r.rarities); err != nil {
+			return err
+		}
+		c.score = alone.scores[0]
+	}
+	return nil
+}
+
+// hit makes a hit of a candidate.
+func (r *run) hit(c *candidate) (Hit, error) {
+	h := Hit{Name: c.lotName(), Score: c.score}
+	if h.Name == "" {
+		return Hit{}, errors.New("a document without a name")
+	}
+	h.Position = Position{ranking: r.ranked, key: c.key, posted: c.posted, name: h.Name}
+	if r.filter.near != nil {
+		way := r.reach(c.scope, c.index)
+		h.Road, h.StraightKm = way.road, way.straightKm
+	}
+	doc := c.scope.docs[c.index]
+	for _, a := range r.filter.asks {
+		column, err := r.generation.columns.valuesOf(c.scope.segment, a.column)
+		if err != nil {
+			return Hit{}, err
+		}
+		if a.judge(column.different[column.of[doc]]) == trade.Unknown {
+			h.Unknown = append(h.Unknown, a.label)
+		}
+	}
+	return h, nil
+}

@@ -1,0 +1,285 @@
+package trade
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	pb "heirpress/proto/heirpress/v1"
+
+	"google.golang.org/protobuf/proto"
+)
+
+// UnknownFact is a fact of a lot that nobody has said, with the answers that a keeper could give.
+type UnknownFact struct {
+	// Question asks the keeper for it, in plain words.
+	Question string
+	// Answers are copies of the lot with the fact filled in, from good to bad.
+	// They are examples that span what the answer could be, not all there are.
+	Answers []*pb.Lot
+
+	completeness bool
+}
+
+// Unknowns lists what nobody has said of a lot and what would matter to a seeker
+// who must have certain parts and has a text to set: in a fixed order, with no
+// judgement of which matters most. It has no questions of weight for a lot whose
+// weight was measured or stated.
+func Unknowns(lot *pb.Lot, mustHave []string, textToSet string) []UnknownFact {
+	var all []UnknownFact
+	for _, ask := range []func(*pb.Lot) []UnknownFact{askClass, askSize, askWeight, askOutside, askCondition, askParts} {
+		all = append(all, ask(lot)...)
+	}
+	all = append(all, askMusts(lot, mustHave)...)
+	return append(all, askSorts(lot, textToSet)...)
+}
+
+// with returns a copy of a lot that was changed.
+func with(lot *pb.Lot, change func(*pb.Lot)) *pb.Lot {
+	c := proto.Clone(lot).(*pb.Lot)
+	change(c)
+	return c
+}
+
+var classQuestions = map[pb.Kind]string{
+	pb.Kind_KIND_PRESS:    "What sort of press is it? A photograph from the front and one from the side will do.",
+	pb.Kind_KIND_CUTTERS:  "Does the cutter stand on a bench or on the floor, and is it worked by a lever or by a motor?",
+	pb.Kind_KIND_CASTERS:  "Does it cast single types, or whole lines, and has it a keyboard?",
+	pb.Kind_KIND_CABINETS: "Is it a cabinet with cases of type, loose cases, or a rack for galleys or furniture?",
+	pb.Kind_KIND_STONES:   "Is the top of stone, or of steel or iron?",
+}
+
+func askClass(lot *pb.Lot) []UnknownFact {
+	q := classQuestions[lot.GetKind()]
+	if q == "" || lot.GetClass() != pb.Class_CLASS_UNSPECIFIED {
+		return nil
+	}
+	var answers []*pb.Lot
+	for _, c := range ClassesOf(lot.GetKind()) {
+		answers = append(answers, with(lot, func(l *pb.Lot) { l.Class = c }))
+	}
+	return []UnknownFact{{Question: q, Answers: answers, completeness: true}}
+}
+
+// askSize asks for the size that the weight and the sheet follow from.
+func askSize(lot *pb.Lot) []UnknownFact {
+	rows := rowsOf(lot.GetClass())
+	if len(rows) < 2 || governing(lot) != nil {
+		return nil
+	}
+	var answers []*pb.Lot
+	for _, r := range rows {
+		answers = append(answers, with(lot, func(l *pb.Lot) { setGoverning(l, r.least*MmPerInch) }))
+	}
+	what := askedSize(lot.GetClass())
+	if KindOf(lot.GetClass()) == pb.Kind_KIND_CUTTERS {
+		what = "the longest cut, in inches"
+	}
+	return []UnknownFact{{Question: "Would you measure " + what + "?", Answers: answers}}
+}
+
+// setGoverning gives a lot a square size of its class.
+func setGoverning(lot *pb.Lot, mm float64) {
+	r := &pb.Rectangle{WidthMm: mm, HeightMm: mm}
+	if lot.GetKind() != pb.Kind_KIND_PRESS {
+		d := lot.GetGeneral()
+		if d == nil {
+			d = &pb.GeneralDetail{}
+			lot.Detail = &pb.Lot_General{General: d}
+		}
+		d.WorkingSize = r
+		return
+	}
+	p := lot.GetPress()
+	if p == nil {
+		p = &pb.PressDetail{}
+		lot.Detail = &pb.Lot_Press{Press: p}
+	}
+	*sizedPart(p, "", lot.GetClass()) = r
+}
+
+// guessesKg are what something of unknown weight may weigh.
+var guessesKg = []float64{20, 200, 2000}
+
+func askWeight(lot *pb.Lot) []UnknownFact {
+	e := WeightOf(lot)
+	if e.Known && e.Grounds != pb.Grounds_GROUNDS_ESTIMATED {
+		return nil
+	}
+	figures := guessesKg
+	if e.Known {
+		figures = []float64{e.LowKg, e.MidKg(), e.HighKg}
+	}
+	var answers []*pb.Lot
+	for _, kg := range figures {
+		answers = append(answers, with(lot, func(l *pb.Lot) {
+			l.Weight = &pb.Weight{MassKg: &kg, Grounds: pb.Grounds_GROUNDS_STATED}
+		}))
+	}
+	return []UnknownFact{{Question: "What does it weigh? A name plate, a bill of lading or a mover's note may say.", Answers: answers}}
+}
+
+func askOutside(lot *pb.Lot) []UnknownFact {
+	if lot.GetSize().GetWidthMm() > 0 && lot.GetSize().GetDepthMm() > 0 || !MovesWhole(lot) {
+		return nil
+	}
+	small, large := outsideOf(lot)
+	var answers []*pb.Lot
+	for _, s := range []*pb.Size{small, large} {
+		answers = append(answers, with(lot, func(l *pb.Lot) { l.Size = s }))
+	}
+	return []UnknownFact{{Question: "How wide, deep and high is it, at its widest?", Answers: answers}}
+}
+
+// outsideOf is the smallest and the largest a lot may be outside: from its plan,
+// or from half a metre to two.
+func outsideOf(lot *pb.Lot) (small, large *pb.Size) {
+	if p, ok := PlanOf(lot); ok {
+		return p.Smallest, p.Largest
+	}
+	cube := func(mm float64) *pb.Size { return &pb.Size{WidthMm: &mm, DepthMm: &mm, HeightMm: &mm} }
+	return cube(500), cube(2000)
+}
+
+func askCondition(lot *pb.Lot) []UnknownFact {
+	if lot.GetCondition() != pb.Condition_CONDITION_UNSPECIFIED {
+		return nil
+	}
+	var answers []*pb.Lot
+	for _, n := range conditionNames {
+		answers = append(answers, with(lot, func(l *pb.Lot) { l.Condition = n.is }))
+	}
+	q := "Is it sound: no cracks, nothing seized, broken or worn out?"
+	if _, type_ := fountOf(lot); type_ {
+		q = "Is the type sound: no battered faces, cracks, worm or white bloom, and not mixed?"
+	}
+	return []UnknownFact{{Question: q, Answers: answers, completeness: true}}
+}
+
+// askedParts is how many parts a question names.
+const askedParts = 4
+
+func askParts(lot *pb.Lot) []UnknownFact {
+	if _, type_ := fountOf(lot); type_ || lot.GetParts().GetRestComplete() {
+		return nil
+	}
+	unsaid := unsaidParts(lot)
+	q := "Is anything missing?"
+	if len(unsaid) > 0 {
+		q = "Are these there: " + strings.Join(unsaid[:min(len(unsaid), askedParts)], ", ") + "? And is anything else missing?"
+	}
+	all := with(lot, func(l *pb.Lot) { restComplete(l) })
+	none := with(lot, func(l *pb.Lot) { restComplete(l).Missing = append(l.GetParts().GetMissing(), unsaid...) })
+	return []UnknownFact{{Question: q, Answers: []*pb.Lot{all, none}, completeness: true}}
+}
+
+func restComplete(lot *pb.Lot) *pb.Parts {
+	if lot.Parts == nil {
+		lot.Parts = &pb.Parts{}
+	}
+	lot.Parts.RestComplete = true
+	return lot.Parts
+}
+
+// unsaidParts names the parts of which nobody has said whether they are there,
+// the hardest to replace first.
+func unsaidParts(lot *pb.Lot) []string {
+	a, list, p := account{lot: lot}, classParts[lot.GetClass()], lot.GetParts()
+	missing, _ := match(list, p.GetMissing())
+	onHand, _ := match(list, a.onHand())
+	var unsaid []Part
+	for i, part := range list {
+		if have(part, i, p, missing, onHand, lot.GetCondition()) == Unknown {
+			unsaid = append(unsaid, part)
+		}
+	}
+	slices.SortStableFunc(unsaid, func(a, b Part) int { return int(b.Hard - a.Hard) })
+	var names []string
+	for _, part := range unsaid {
+		names = append(names, part.Name)
+	}
+	return names
+}
+
+func askMusts(lot *pb.Lot, mustHave []string) []UnknownFact {
+	var all []UnknownFact
+	for _, must := range mustHave {
+		if hasPart(lot, must) != Unknown {
+			continue
+		}
+		parts := func(change func(*pb.Parts)) *pb.Lot {
+			return with(lot, func(l *pb.Lot) {
+				if l.Parts == nil {
+					l.Parts = &pb.Parts{}
+				}
+				change(l.Parts)
+			})
+		}
+		all = append(all, UnknownFact{
+			Question: fmt.Sprintf("Has it this: %s?", must),
+			Answers: []*pb.Lot{
+				parts(func(p *pb.Parts) { p.OnHand = append(p.OnHand, must) }),
+				parts(func(p *pb.Parts) { p.Missing = append(p.Missing, must) }),
+			},
+			completeness: true,
+		})
+	}
+	return all
+}
+
+// askSorts asks for a count: of the letters of the text, or of all.
+func askSorts(lot *pb.Lot, text string) []UnknownFact {
+	f, ok := fountOf(lot)
+	if !ok {
+		return nil
+	}
+	wanted, q := f.wanted(), "How many pieces are there of each letter and figure?"
+	if strings.TrimSpace(text) != "" {
+		wanted = Needed(text)
+		q = "How many are there of each of these: " + strings.Join(f.unsure(wanted), " ") + "?"
+	}
+	if len(f.unsure(wanted)) == 0 {
+		return nil
+	}
+	low, high := f.bills(wanted)
+	return []UnknownFact{{
+		Question:     q,
+		Answers:      []*pb.Lot{counted(lot, f, wanted, high), counted(lot, f, wanted, low)},
+		completeness: true,
+	}}
+}
+
+// unsure are the sorts of which it is not known how many there are.
+func (f *fount) unsure(wanted Bill) []string {
+	var sorts []string
+	for _, s := range wanted.Sorts() {
+		if low, high := f.sort(s); min(low, wanted[s]) != min(high, wanted[s]) {
+			sorts = append(sorts, s)
+		}
+	}
+	return sorts
+}
+
+// counted is the lot with so many of the sorts wanted.
+func counted(lot *pb.Lot, f *fount, wanted, there Bill) *pb.Lot {
+	bill := Bill{}
+	for s, n := range wanted {
+		bill[s] = min(n, there[s])
+	}
+	for s, n := range f.counted {
+		bill[s] = n
+	}
+	return with(lot, func(l *pb.Lot) {
+		if f.wood {
+			if l.GetWoodType() == nil {
+				l.Detail = &pb.Lot_WoodType{WoodType: &pb.WoodTypeDetail{}}
+			}
+			l.GetWoodType().Bill = bill.Counts()
+			return
+		}
+		if l.GetMetalType() == nil {
+			l.Detail = &pb.Lot_MetalType{MetalType: &pb.MetalTypeDetail{}}
+		}
+		l.GetMetalType().Bill = bill.Counts()
+	})
+}

@@ -1,0 +1,161 @@
+package search
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"slices"
+	"testing"
+
+	pb "heirpress/proto/heirpress/v1"
+)
+
+// truth answers queries by looking at every lot: what an Index must equal.
+type truth struct {
+	lots  map[string]*pb.Lot
+	facts map[string]*Facts
+}
+
+func newTruth() truth { return truth{map[string]*pb.Lot{}, map[string]*Facts{}} }
+
+func (t truth) put(lot *pb.Lot) {
+	t.lots[lot.Name], t.facts[lot.Name] = lot, Read(lot)
+}
+
+func (t truth) remove(name string) {
+	delete(t.lots, name)
+	delete(t.facts, name)
+}
+
+// standing is a lot of the truth as a query sees it.
+type standing struct {
+	facts   *Facts
+	unknown []string
+	key     float64
+	posted  uint64
+}
+
+// search lists what a query finds, in order.
+func (t truth) search(f *pb.LotFilter, order pb.LotOrder) []standing {
+	filter := Compile(f)
+	var found []standing
+	for name, lot := range t.lots {
+		if ok, unknown := Matches(f, lot); ok {
+			facts := t.facts[name]
+			found = append(found, standing{facts, unknown, t.key(filter, order, facts), posted(lot)})
+		}
+	}
+	slices.SortFunc(found, func(a, b standing) int {
+		return cmp.Or(cmp.Compare(b.key, a.key), cmp.Compare(b.posted, a.posted), cmp.Compare(a.facts.name, b.facts.name))
+	})
+	return found
+}
+
+func (t truth) key(f *Filter, order pb.LotOrder, lot *Facts) float64 {
+	switch rankingOf(order, f) {
+	case byScore:
+		return t.score(f.words, lot)
+	case byDistance:
+		if road := f.reach(lot.columns[columnTown]).road; road != nil {
+			return -road.Km
+		}
+		return math.Inf(-1)
+	}
+	return 0
+}
+
+// score is BM25 over the groups, counted token by token.
+func (t truth) score(words []string, lot *Facts) float64 {
+	var score float64
+	for _, word := range words {
+		var having uint64
+		for _, other := range t.facts {
+			if other.words[word] {
+				having++
+			}
+		}
+		var weight float64
+		for g, tokens := range lot.texts {
+			times := 0
+			for _, token := range tokens {
+				if token == word {
+					times++
+				}
+			}
+			if times > 0 {
+				weight += occurrence(group(g), float64(times), float64(len(tokens)))
+			}
+		}
+		score += share(weight, rarity(having, uint64(len(t.lots))))
+	}
+	return score
+}
+
+// pages reads a whole answer, page by page, and holds each page against the
+// answer as a whole.
+func pages(t *testing.T, x *Index, q Query) []Hit {
+	t.Helper()
+	var hits []Hit
+	for {
+		result, err := x.Search(context.Background(), q)
+		if err != nil {
+			t.Fatalf("search: %v", err)
+		}
+		if len(result.Hits) > q.Limit {
+			t.Fatalf("a page of %d hits has %d", q.Limit, len(result.Hits))
+		}
+		hits = append(hits, result.Hits...)
+		if result.More != (len(hits) < result.Total) {
+			t.Fatalf("More is %v after %d of %d hits", result.More, len(hits), result.Total)
+		}
+		if !result.More {
+			return hits
+		}
+		last := result.Hits[len(result.Hits)-1].Position
+		if q.After, err = ParsePosition(last.Bytes()); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// agree holds an index against the truth for one query, page by page.
+func agree(t *testing.T, x *Index, all truth, f *pb.LotFilter, order pb.LotOrder, limit int) {
+	t.Helper()
+	want := all.search(f, order)
+	got := pages(t, x, Query{Filter: f, Order: order, Limit: limit})
+	if len(got) != len(want) {
+		t.Fatalf("%v by %v: found %d lots, not %d", f, order, len(got), len(want))
+	}
+	filter := Compile(f)
+	for i, hit := range got {
+		w := want[i]
+		if hit.Name != w.facts.name {
+			t.Fatalf("%v by %v: hit %d is %s, not %s", f, order, i, hit.Name, w.facts.name)
+		}
+		if !slices.Equal(hit.Unknown, w.unknown) {
+			t.Fatalf("%v: %s leaves out %v, not %v", f, hit.Name, hit.Unknown, w.unknown)
+		}
+		if score := all.score(filter.words, w.facts); hit.Score != score {
+			t.Fatalf("%v: %s has score %v, not %v", f, hit.Name, hit.Score, score)
+		}
+		way := filter.reach(w.facts.columns[columnTown])
+		if (hit.Road == nil) != (way.road == nil) || (hit.Road != nil && *hit.Road != *way.road) || hit.StraightKm != way.straightKm {
+			t.Fatalf("%v: the way to %s is %v, %v km, not %v, %v km", f, hit.Name, hit.Road, hit.StraightKm, way.road, way.straightKm)
+		}
+	}
+}
+
+// openIndex opens an index that is closed when the test ends.
+func openIndex(t testing.TB, dir string) *Index {
+	t.Helper()
+	x, err := Open(dir, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := x.Close(); err != nil {
+			t.Errorf("close: %v", err)
+		}
+	})
+	return x
+}
