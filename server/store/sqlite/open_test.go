@@ -372,7 +372,7 @@ func TestOpenWaits(t *testing.T) {
 		opened <- err
 	}()
 	time.Sleep(20 * time.Millisecond) // it will have to wait
-	if err := db.Exec(`COMMIT`); err != nil {
+	if err := db.Exec(`ROLLBACK`); err != nil {
 		t.Error(err)
 	}
 	if err := <-opened; err != nil {

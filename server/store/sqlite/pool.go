@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"context"
+	"errors"
 	"sync"
 
 	"heirpress/server/store"
@@ -85,11 +86,9 @@ func (p *pool) drain() error {
 	for range cap(p.lent) {
 		p.lent <- struct{}{}
 	}
-	var first error
+	var errs []error
 	for c := p.pop(); c != nil; c = p.pop() {
-		if err := c.close(); first == nil {
-			first = err
-		}
+		errs = append(errs, c.close())
 	}
-	return first
+	return errors.Join(errs...)
 }

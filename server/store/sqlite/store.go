@@ -18,6 +18,7 @@ package sqlite
 
 import (
 	"context"
+	"errors"
 	"runtime"
 	"sync"
 	"time"
@@ -75,12 +76,7 @@ func (s *Store) Close() error {
 	var err error
 	s.once.Do(func() {
 		close(s.closed)
-		// The writer goes last: the last connection to close empties the log
-		// into the file, which a reader is not let to.
-		err = s.reader.drain()
-		if werr := s.writer.drain(); err == nil {
-			err = werr
-		}
+		err = errors.Join(s.reader.drain(), s.writer.drain())
 	})
 	return err
 }
