@@ -57,15 +57,17 @@ func (a *app) printAlerts(ctx context.Context, conn *client.Client, all bool, li
 		}
 	}
 	if len(shown) < len(alerts) {
-		a.note("%d of %d shown", len(shown), len(alerts))
+		a.note("%d of %d alerts shown.", len(shown), len(alerts))
 	}
 	return nil
 }
 
 // follow shows alerts until the user has had enough, which is a good end.
 func (a *app) follow(ctx context.Context) error {
-	a.note("Waiting for alerts; Ctrl-C ends it.")
-	err := client.FollowAlerts(ctx, a.options, a.printAlert)
+	a.note("Waiting for alerts. Ctrl-C ends it.")
+	err := client.FollowAlerts(ctx, a.options, client.Watch{Told: a.printAlert, Away: func(err error) {
+		a.note("%s. Waiting for it to come back.", client.Explain(err))
+	}})
 	if ctx.Err() != nil {
 		return nil
 	}
@@ -75,7 +77,7 @@ func (a *app) follow(ctx context.Context) error {
 var reasonWords = map[pb.AlertReason]string{
 	pb.AlertReason_ALERT_REASON_NEW_LOT:     "a new lot",
 	pb.AlertReason_ALERT_REASON_CHANGED_LOT: "a lot has changed and now meets the want",
-	pb.AlertReason_ALERT_REASON_NEW_WANT:    "a lot that stood already",
+	pb.AlertReason_ALERT_REASON_NEW_WANT:    "a lot that was there already",
 }
 
 func (a *app) printAlert(alert *pb.Alert) error {
@@ -83,6 +85,7 @@ func (a *app) printAlert(alert *pb.Alert) error {
 		return a.printJSON(alert)
 	}
 	l := alert.GetLot()
+	a.gap()
 	a.printf("Wanted: %s\n", alert.GetWantTitle())
 	a.printf("  %s, tag %s: %s\n", l.GetTitle(), l.GetTag(), reasonWords[alert.GetReason()])
 	a.printf("  fit %s\n", fitWords(alert.GetFit()))
@@ -91,9 +94,9 @@ func (a *app) printAlert(alert *pb.Alert) error {
 	for _, q := range alert.GetFit().GetQuestions() {
 		a.printf("  ask: %s\n", q)
 	}
-	a.printf("  next: heirpress show %s\n", short(l.GetName()))
+	a.printf("  to read more: heirpress show %s\n", client.ID(l.GetName()))
 	if alert.GetAcknowledgeTime() == nil {
-		a.printf("  seen: heirpress alerts ack %s\n", strings.TrimPrefix(alert.GetName(), "alerts/"))
+		a.printf("  to put it away: heirpress alerts ack %s\n", strings.TrimPrefix(alert.GetName(), "alerts/"))
 	}
 	return nil
 }

@@ -22,7 +22,12 @@ range, score it against a wanted list, lodge a want, post a lot that turns up la
 and see the alert arrive. Every command is printed and then really run, on a
 registry of its own in a folder that is removed afterwards.`,
 		Args: noWords,
-		RunE: func(c *cobra.Command, _ []string) error { return a.tell(c.Context()) },
+		RunE: func(c *cobra.Command, _ []string) error {
+			if a.json {
+				return wrongUsage(c, "demo tells its story in words: leave out --json")
+			}
+			return a.tell(c.Context())
+		},
 	}
 }
 
@@ -44,7 +49,7 @@ var story = []scene{
 		[]string{"score", "poster-shop.yaml", "--explain", "--limit", "1"}},
 	{"They lodge it, so that they need not ask again.",
 		[]string{"want", "poster-shop.yaml"}},
-	{"What stands already and meets it, they hear of at once. They read it and put it away.",
+	{"Of what is there already they hear at once. They read it and put it away.",
 		[]string{"alerts", "--limit", "3"}},
 	{"", []string{"alerts", "ack", "all"}},
 	{"A week later two more things are found in Dayton. They are posted to the same shop.",
@@ -99,7 +104,7 @@ func typed(args []string) string {
 	words := make([]string, len(args))
 	for i, arg := range args {
 		words[i] = arg
-		if strings.ContainsAny(arg, " ,") {
+		if strings.ContainsAny(arg, " ,&'()") {
 			words[i] = `"` + arg + `"`
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -20,14 +21,15 @@ const (
 	exitNothing = 3
 )
 
-// usageError is a command line that cannot be carried out as it is.
+// usageError is a command line, or a file that it names, that cannot be
+// understood: nothing was done.
 type usageError struct{ message string }
 
 func (e *usageError) Error() string { return e.message }
 
 // wrongUsage says what is wrong with a call, and where its help is.
 func wrongUsage(c *cobra.Command, message string) error {
-	return &usageError{message: message + "\nsee " + c.CommandPath() + " --help"}
+	return &usageError{message: message + "\nFor help: " + c.CommandPath() + " --help"}
 }
 
 // errNothing says that a search ended well and found nothing; what there was to
@@ -37,27 +39,65 @@ var errNothing = errors.New("nothing found")
 // errTold says that the work failed in part, and that this has been told.
 var errTold = errors.New("not all was done")
 
+// inFile says what is wrong with a file, or with what was done with it.
+type inFile struct {
+	path string
+	err  error
+}
+
+func (e *inFile) Error() string { return e.path + ": " + client.Explain(e.err) }
+
+func (e *inFile) Unwrap() error { return e.err }
+
+// unreadable is an error of reading a file: a file that is not there has
+// failed, one that cannot be understood is wrong usage.
+func unreadable(path string, err error) error {
+	if broken := new(fs.PathError); errors.As(err, &broken) {
+		return &inFile{path, broken.Err}
+	}
+	return &usageError{message: err.Error()}
+}
+
 // settle tells an error and returns the exit status it stands for.
 func (a *app) settle(err error) int {
-	var usage *usageError
 	switch {
 	case err == nil:
 		return exitDone
 	case errors.Is(err, errNothing):
 		return exitNothing
-	case errors.Is(err, errTold):
+	case errors.Is(err, errTold), errors.Is(err, context.Canceled), client.Code(err) == codes.Canceled:
 		return exitFailed
-	case errors.Is(err, context.Canceled):
-		return exitFailed
-	case errors.As(err, &usage), strings.HasPrefix(err.Error(), "unknown command"):
-		a.note("%s", err)
-		return exitUsage
 	}
-	a.note("%s", client.Explain(err))
-	if client.Code(err) == codes.InvalidArgument {
+	a.note("%s", explain(err))
+	switch {
+	case isUsage(err):
 		return exitUsage
+	case isNothing(err):
+		return exitNothing
 	}
 	return exitFailed
+}
+
+func explain(err error) string {
+	if in := new(inFile); errors.As(err, &in) {
+		return in.Error()
+	}
+	return client.Explain(err)
+}
+
+// isUsage tells whether the words of the call would have to be others.
+func isUsage(err error) bool {
+	var usage *usageError
+	var several *client.SeveralError
+	var address *client.AddressError
+	return errors.As(err, &usage) || errors.As(err, &several) || errors.As(err, &address) ||
+		client.Code(err) == codes.InvalidArgument
+}
+
+// isNothing tells whether an error says that there is no such thing.
+func isNothing(err error) bool {
+	var nothing *client.NotFoundError
+	return errors.As(err, &nothing) || client.Code(err) == codes.NotFound
 }
 
 // note tells a person something that is not the answer.
@@ -78,6 +118,7 @@ func noWords(c *cobra.Command, args []string) error {
 
 func unknownCommand(c *cobra.Command, word string) string {
 	message := fmt.Sprintf("there is no command %q", word)
+	c.SuggestionsMinimumDistance = 2
 	if near := c.SuggestionsFor(word); len(near) > 0 {
 		message += ": did you mean " + strings.Join(near, " or ") + "?"
 	}

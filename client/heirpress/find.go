@@ -14,7 +14,7 @@ import (
 
 type findFlags struct {
 	near, within, sheet, maxWeight, maxPrice string
-	order                                    string
+	order, shop                              string
 	kinds, classes, states                   []string
 	limit                                    int
 	knownOnly                                bool
@@ -28,7 +28,7 @@ func (a *app) find() *cobra.Command {
 		Long: `Find lots by words, kind, class, place, weight, price and the sheet a press prints.
 
 Every word must occur. A lot that does not say its weight, price or size is shown
-all the same, and marked, unless --known-only is given.`,
+all the same, with what there is to ask, unless --known-only is given.`,
 		Example: `  heirpress find platen --near "Dayton, OH" --within 300mi
   heirpress find --kind press --sheet 12x18in --max-weight 2500lb --near 45402
   heirpress find gothic --kind "wood type" --max-price 400 --order newest`,
@@ -54,11 +54,13 @@ func (a *app) findFlags(c *cobra.Command, f *findFlags) {
 	fs.StringVar(&f.maxWeight, "max-weight", "", "the most it may `weigh`, as 1200lb")
 	fs.StringVar(&f.maxPrice, "max-price", "", "the most it may `cost`, as 900")
 	fs.StringSliceVar(&f.states, "state", nil, "a `state`: offered (the usual), promised, rehomed, withdrawn, draft, proofed")
+	fs.StringVar(&f.shop, "shop", "", "only lots of the shop with this `ID`")
 	fs.StringVar(&f.order, "order", "best", "`best`, nearest or newest first")
 	fs.IntVar(&f.limit, "limit", 20, "show at most this `many`")
 	fs.BoolVar(&f.knownOnly, "known-only", false, "leave out lots that do not say what is asked")
 	complete(c, "kind", kindWords)
 	complete(c, "class", classWords)
+	complete(c, "state", stateWords)
 	complete(c, "order", func() []string { return []string{"best", "nearest", "newest"} })
 }
 
@@ -88,6 +90,22 @@ func classWords() []string {
 	return words
 }
 
+func stateWords() []string {
+	var words []string
+	for s := pb.LotState_LOT_STATE_DRAFT; s <= pb.LotState_LOT_STATE_WITHDRAWN; s++ {
+		words = append(words, trade.StateWord(s))
+	}
+	return words
+}
+
+// shopName is a shop's resource name, from its ID or its name.
+func shopName(id string) string {
+	if id == "" {
+		return ""
+	}
+	return "shops/" + strings.TrimPrefix(id, "shops/")
+}
+
 var orders = map[string]pb.LotOrder{
 	"best":    pb.LotOrder_LOT_ORDER_BEST,
 	"nearest": pb.LotOrder_LOT_ORDER_NEAREST,
@@ -114,6 +132,7 @@ func (a *app) findFilter(words []string, f findFlags) (*pb.LotFilter, error) {
 	filter := &pb.LotFilter{
 		Words:     strings.Join(words, " "),
 		KnownOnly: f.knownOnly,
+		Shop:      shopName(f.shop),
 		Near:      p.near(f.near, f.within),
 		Sheet:     parse(&p, "sheet", f.sheet, trade.ParseRectangle),
 		MaxMassKg: parse(&p, "max-weight", f.maxWeight, mostMass),
@@ -211,6 +230,7 @@ func (a *app) findAll(ctx context.Context, conn *client.Client, req *pb.SearchLo
 		}
 	}
 	if shown == 0 {
+		a.note("To hear of it when one turns up, lodge a want: heirpress want --help")
 		return errNothing
 	}
 	if shown < total {
@@ -252,6 +272,6 @@ func (a *app) printHit(n int, hit *pb.SearchHit) error {
 	if len(hit.GetUnknown()) > 0 {
 		a.printf("   ask: the lot does not say its %s\n", strings.Join(hit.GetUnknown(), ", "))
 	}
-	a.printf("   %s\n", short(l.GetName()))
+	a.printf("   %s\n", client.ID(l.GetName()))
 	return nil
 }

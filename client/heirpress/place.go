@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -40,7 +41,10 @@ func (a *app) places(texts []string) error {
 	for _, text := range texts {
 		t, err := place.Find(text)
 		if err != nil {
-			return &usageError{message: err.Error()}
+			return a.notPlaced(err)
+		}
+		if place.IsCoordinates(text) {
+			a.note("Coordinates stand for the town nearest to them.")
 		}
 		towns = append(towns, t)
 	}
@@ -56,11 +60,29 @@ func (a *app) places(texts []string) error {
 	return nil
 }
 
+// notPlaced tells a town that there is not from a text that is not clear.
+func (a *app) notPlaced(err error) error {
+	if unknown := new(place.UnknownError); errors.As(err, &unknown) {
+		a.note("%s", err)
+		return errNothing
+	}
+	return &usageError{message: err.Error()}
+}
+
 func population(t place.Town) string {
 	if t.Population == 0 {
 		return ""
 	}
-	return fmt.Sprintf("; population %d", t.Population)
+	return "; population " + grouped(t.Population)
+}
+
+// grouped writes a whole number with commas: 140,407.
+func grouped(n int) string {
+	digits := fmt.Sprint(n)
+	for i := len(digits) - 3; i > 0; i -= 3 {
+		digits = digits[:i] + "," + digits[i:]
+	}
+	return digits
 }
 
 func (a *app) way(from, to place.Town) string {

@@ -2,8 +2,9 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
-	"os"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -58,7 +59,7 @@ func (a *app) postAll(ctx context.Context, conn *client.Client, c *cobra.Command
 	for _, path := range sheets {
 		ok, err := a.postOne(ctx, conn, path, flags, f.draft)
 		if err != nil {
-			return fmt.Errorf("%s: %s", path, client.Explain(err))
+			return err
 		}
 		whole = whole && ok
 	}
@@ -85,8 +86,11 @@ func (f postFlags) shopOf(c *cobra.Command) (*pb.Shop, error) {
 // postOne posts a sheet, and tells whether every row of it went in.
 func (a *app) postOne(ctx context.Context, conn *client.Client, path string, flags *pb.Shop, draft bool) (bool, error) {
 	job, err := client.ReadSheet(path, flags, a.currency)
+	if errors.Is(err, client.ErrNoShop) {
+		err = fmt.Errorf("%s: %w", path, err)
+	}
 	if err != nil {
-		return false, err
+		return false, unreadable(path, err)
 	}
 	for _, note := range job.Notes {
 		a.note("%s: %s", path, note)
@@ -96,12 +100,12 @@ func (a *app) postOne(ctx context.Context, conn *client.Client, path string, fla
 	}
 	report, err := conn.PostSheet(ctx, job, a.progress(path, len(job.Lots())))
 	if err != nil {
-		return false, err
+		return false, &inFile{path, err}
 	}
 	if err := a.tellPost(path, job, report); err != nil {
 		return false, err
 	}
-	return len(job.Rejected()) == 0, a.writeRejected(path, job)
+	return len(job.Rejected()) == 0, a.writeRejected(path, job, report.Shop.GetTitle())
 }
 
 func (a *app) tellPost(path string, job *client.Job, report *client.PostReport) error {
@@ -113,18 +117,37 @@ func (a *app) tellPost(path string, job *client.Job, report *client.PostReport) 
 	if a.json {
 		return a.postJSON(job, report)
 	}
-	known := "known already"
+	known := "posted before"
 	if report.NewShop {
-		known = "new"
+		known = "a new shop"
 	}
-	a.printf("%s, %s: %s, %s\n", report.Shop.GetTitle(), report.Shop.GetTown().GetLabel(), known, short(report.Shop.GetName()))
-	a.printf("  %s\n", strings.Join([]string{
-		fmt.Sprintf("%d posted", report.Count(client.Posted)),
-		fmt.Sprintf("%d changed", report.Count(client.Changed)),
-		fmt.Sprintf("%d as before", report.Count(client.Unchanged)),
-		fmt.Sprintf("%d rejected", len(job.Rejected())),
-	}, ", "))
+	a.printf("%s, %s: %s (%s)\n", report.Shop.GetTitle(), report.Shop.GetTown().GetLabel(), known, client.ID(report.Shop.GetName()))
+	a.printf("  %s\n", outcomes(report, len(job.Rejected())))
 	return nil
+}
+
+// outcomes is what became of the lots, in words: "3 lots posted", or "3 lots: 2
+// posted, 1 rejected".
+func outcomes(report *client.PostReport, rejected int) string {
+	var said []string
+	all, last := 0, ""
+	say := func(n int, what string) {
+		if n > 0 {
+			said = append(said, fmt.Sprintf("%d %s", n, what))
+			all, last = all+n, what
+		}
+	}
+	say(report.Count(client.Posted), "posted")
+	say(report.Count(client.Changed), "changed")
+	say(report.Count(client.Unchanged), "as before")
+	say(rejected, "rejected")
+	switch len(said) {
+	case 0:
+		return "no lots"
+	case 1:
+		return count(all, "lot") + " " + last
+	}
+	return count(all, "lot") + ": " + strings.Join(said, ", ")
 }
 
 type postLine struct {
@@ -134,24 +157,14 @@ type postLine struct {
 	Problem []string `json:"problems,omitempty"`
 }
 
+// postJSON prints a line for every row, in the order of the sheet.
 func (a *app) postJSON(job *client.Job, report *client.PostReport) error {
-	for _, l := range report.Lots {
-		if l.Outcome == client.Refused {
-			continue
-		}
-		lot, err := jsonOf(l.Lot)
-		if err != nil {
-			return err
-		}
-		if err := a.printLine(postLine{Outcome: string(l.Outcome), Row: job.Row(l.Index), Lot: lot}); err != nil {
-			return err
-		}
+	lines, err := postLines(job, report)
+	if err != nil {
+		return err
 	}
-	for _, bad := range job.Rejected() {
-		line := postLine{Outcome: "rejected", Row: bad.Number}
-		for _, p := range bad.Problems {
-			line.Problem = append(line.Problem, p.Error())
-		}
+	slices.SortStableFunc(lines, func(a, b postLine) int { return a.Row - b.Row })
+	for _, line := range lines {
 		if err := a.printLine(line); err != nil {
 			return err
 		}
@@ -159,22 +172,43 @@ func (a *app) postJSON(job *client.Job, report *client.PostReport) error {
 	return nil
 }
 
-// writeRejected writes the rows that did not go in beside the sheet.
-func (a *app) writeRejected(path string, job *client.Job) error {
-	beside := client.RejectedPath(path)
+func postLines(job *client.Job, report *client.PostReport) ([]postLine, error) {
+	var lines []postLine
+	for _, l := range report.Lots {
+		if l.Outcome == client.Refused {
+			continue
+		}
+		lot, err := jsonOf(l.Lot)
+		if err != nil {
+			return nil, err
+		}
+		lines = append(lines, postLine{Outcome: string(l.Outcome), Row: job.Row(l.Index), Lot: lot})
+	}
+	for _, bad := range job.Rejected() {
+		line := postLine{Outcome: "rejected", Row: bad.Number}
+		for _, p := range bad.Problems {
+			line.Problem = append(line.Problem, p.Error())
+		}
+		lines = append(lines, line)
+	}
+	return lines, nil
+}
+
+// writeRejected writes the rows that did not go in beside the sheet, and says
+// how to go on.
+func (a *app) writeRejected(path string, job *client.Job, shop string) error {
 	if len(job.Rejected()) == 0 {
 		return nil
 	}
-	file, err := os.Create(beside)
+	beside := client.RejectedPath(path)
+	kept, err := job.SaveRejected(beside)
 	if err != nil {
 		return fmt.Errorf("the rejected rows cannot be written: %w", err)
 	}
-	err = job.WriteRejected(file)
-	if shut := file.Close(); err == nil {
-		err = shut
+	if kept != "" {
+		a.note("%s: the %s that was there before is now %s", path, beside, kept)
 	}
-	if err == nil {
-		a.note("%s: the rejected rows are in %s; correct them there and post that file", path, beside)
-	}
-	return err
+	a.note("%s: the rejected rows are in %s. Correct them there, and then: heirpress %s",
+		path, beside, typed([]string{"post", beside, "--shop", shop}))
+	return nil
 }

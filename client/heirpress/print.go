@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 
 	"google.golang.org/protobuf/encoding/protojson"
@@ -53,33 +54,51 @@ func (a *app) printLine(v any) error {
 	return nil
 }
 
-// short is a resource name as it is typed: without the words that say what it
-// is of.
-func short(name string) string {
-	return strings.Replace(strings.TrimPrefix(name, "shops/"), "/lots/", "/", 1)
+// gap sets what is told apart from what was told before.
+func (a *app) gap() {
+	if a.told {
+		a.printf("\n")
+	}
+	a.told = true
 }
 
 // facts is what there is to say about a lot in a line or two, in a set order.
 func (a *app) facts(l *pb.Lot) string {
-	var said []string
-	say := func(s string) {
-		if s != "" {
-			said = append(said, s)
-		}
+	return phrases(a.ownFacts(l), dayFact(l))
+}
+
+// factsInShop is the same among lots of one shop, whose day has been said.
+func (a *app) factsInShop(l *pb.Lot) string {
+	if l.GetClearByFromShop() {
+		return a.ownFacts(l)
 	}
-	say(a.weightFact(l))
-	say(priceFact(l))
-	if c := l.GetCondition(); c != pb.Condition_CONDITION_UNSPECIFIED {
-		say(trade.ConditionWord(c))
+	return a.facts(l)
+}
+
+func (a *app) ownFacts(l *pb.Lot) string {
+	return phrases(a.weightFact(l), priceFact(l), trade.ConditionWord(l.GetCondition()), missingFact(l.GetParts()), stateFact(l))
+}
+
+// phrases puts what there is to say in a row.
+func phrases(all ...string) string { return strings.Join(nonEmpty(all...), "; ") }
+
+func nonEmpty(texts ...string) []string {
+	return slices.DeleteFunc(texts, func(t string) bool { return t == "" })
+}
+
+// stateFact says where a lot stands, unless it is open to seekers as most are.
+func stateFact(l *pb.Lot) string {
+	if l.GetState() == pb.LotState_LOT_STATE_OFFERED {
+		return ""
 	}
-	say(missingFact(l.GetParts()))
-	if l.GetState() != pb.LotState_LOT_STATE_OFFERED {
-		say(trade.StateWord(l.GetState()))
+	return trade.StateWord(l.GetState())
+}
+
+func dayFact(l *pb.Lot) string {
+	if l.GetClearBy() == nil {
+		return ""
 	}
-	if d := l.GetClearBy(); d != nil {
-		say("clear by " + trade.FormatDate(d))
-	}
-	return strings.Join(said, "; ")
+	return "clear by " + trade.FormatDate(l.GetClearBy())
 }
 
 func (a *app) weightFact(l *pb.Lot) string {
@@ -90,7 +109,7 @@ func (a *app) weightFact(l *pb.Lot) string {
 	if !e.Known {
 		return "weight not known"
 	}
-	return trade.FormatMassRange(e.LowKg, e.HighKg, a.unitSystem()) + " estimated"
+	return trade.FormatMassRange(e.LowKg, e.HighKg, a.unitSystem()) + ", estimated"
 }
 
 func priceFact(l *pb.Lot) string {

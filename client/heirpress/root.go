@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -20,6 +21,7 @@ type app struct {
 	options    client.Options
 	json       bool
 	units      string
+	told       bool // something was told that the next has to be set apart from
 	currency   string
 }
 
@@ -32,7 +34,14 @@ needs no network. With --server it is shared.
 Measures are read as people write them: 10x15, 10 x 15 in, 254x381 mm, 1,350 lb,
 612 kg, 24pt, 12 line, 300mi, 480 km.
 
-Exit status: 0 done, 1 failed, 2 wrong usage, 3 nothing found.`
+Answers go to standard output and notes to standard error. With --json the answers
+are JSON Lines, one object a line.
+
+Exit status:
+  0  done
+  1  failed, or done only in part
+  2  wrong usage: nothing was done, and the words or the file have to be changed
+  3  nothing found`
 
 // run runs one command line and returns its exit status.
 func run(ctx context.Context, args []string, out, notes io.Writer) int {
@@ -55,6 +64,7 @@ func (a *app) root() *cobra.Command {
 		Args:          noWords,
 		RunE:          func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
+	cobra.EnableCommandSorting = false // they are told in the order of the story
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return wrongUsage(c, err.Error()) })
 	a.shared(root)
 	root.AddCommand(a.post(), a.find(), a.score(), a.want(), a.alerts(), a.show(), a.edit(), a.place(), a.demo())
@@ -67,8 +77,9 @@ func (a *app) shared(root *cobra.Command) {
 	f.StringVar(&a.options.Server, "server", os.Getenv("HEIRPRESS_SERVER"), "a shared registry's `host:port` (HEIRPRESS_SERVER)")
 	f.StringVar(&a.options.Dir, "data", os.Getenv("HEIRPRESS_DATA"), "`folder` of your own registry (HEIRPRESS_DATA)")
 	f.StringVar(&a.options.CAFile, "ca", os.Getenv("HEIRPRESS_CA"), "PEM `file` of the authorities to trust (HEIRPRESS_CA)")
-	f.BoolVar(&a.options.Plaintext, "plaintext", false, "speak to --server without TLS")
-	f.BoolVar(&a.json, "json", false, "print JSON Lines")
+	f.BoolVar(&a.options.Plaintext, "plaintext", false, "speak without TLS to a --server that is not this machine")
+	f.DurationVar(&a.options.Wait, "wait", 10*time.Second, "how `long` to wait while another heirpress has your registry open")
+	f.BoolVar(&a.json, "json", false, "print JSON Lines: one object a line")
 	f.StringVar(&a.units, "units", orElse(os.Getenv("HEIRPRESS_UNITS"), "us"), "show measures in `us` or metric units (HEIRPRESS_UNITS)")
 	f.StringVar(&a.currency, "currency", orElse(os.Getenv("HEIRPRESS_CURRENCY"), "USD"), "the `currency` of prices that name none (HEIRPRESS_CURRENCY)")
 	root.PersistentPreRunE = func(c *cobra.Command, _ []string) error { return a.checkShared(c) }
@@ -77,6 +88,12 @@ func (a *app) shared(root *cobra.Command) {
 func (a *app) checkShared(c *cobra.Command) error {
 	if a.units != "us" && a.units != "metric" {
 		return wrongUsage(c, fmt.Sprintf("--units is %q: say us or metric", a.units))
+	}
+	if a.options.Wait <= 0 {
+		return wrongUsage(c, fmt.Sprintf("--wait is %v: say how long, as 10s", a.options.Wait))
+	}
+	if a.options.CAFile != "" && a.options.Plaintext {
+		return wrongUsage(c, "--ca asks for TLS and --plaintext for none: give one of the two")
 	}
 	a.currency = strings.ToUpper(a.currency)
 	if _, err := trade.ParseMoney("1", a.currency); err != nil {

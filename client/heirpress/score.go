@@ -45,7 +45,7 @@ wanted; the purse, the kit and the weights stay here.`,
 func (a *app) readWanted(path string) (*pb.WantedList, error) {
 	list, err := client.ReadWanted(path, a.currency)
 	if err != nil {
-		return nil, &usageError{message: err.Error()}
+		return nil, unreadable(path, err)
 	}
 	return list, nil
 }
@@ -89,7 +89,7 @@ func (a *app) printFits(w *pb.Want, fits []client.Fitted, limit int, explain boo
 func offers(all, shown int) string {
 	switch {
 	case all == 0:
-		return "nothing offered so far"
+		return "nothing is offered so far"
 	case shown < all:
 		return fmt.Sprintf("the best %d of %d offers", shown, all)
 	}
@@ -121,7 +121,7 @@ func (a *app) printFit(n int, f client.Fitted, explain bool) error {
 	for _, q := range f.Fit.GetQuestions() {
 		a.printf("     ask: %s\n", q)
 	}
-	a.printf("     %s\n", short(l.GetName()))
+	a.printf("     %s\n", client.ID(l.GetName()))
 	return nil
 }
 

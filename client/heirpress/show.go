@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -41,18 +40,18 @@ func (a *app) showShop(ctx context.Context, conn *client.Client, s *pb.Shop) err
 	if a.json {
 		return a.printJSON(s)
 	}
-	a.printf("%s, %s (%s)\n", s.GetTitle(), s.GetTown().GetLabel(), short(s.GetName()))
-	a.line("story", s.GetStory())
-	a.line("access", s.GetAccess())
-	a.line("clear by", trade.FormatDate(s.GetClearBy()))
-	a.line("collection", s.GetCollectionName())
-	a.printf("  %s\n", count(int(s.GetLotCount()), "lot"))
 	lots, err := conn.AllLots(ctx, s.GetName())
 	if err != nil {
 		return err
 	}
+	a.printf("%s, %s (%s)\n", s.GetTitle(), s.GetTown().GetLabel(), client.ID(s.GetName()))
+	a.line("story", s.GetStory())
+	a.line("access", s.GetAccess())
+	a.line("clear by", dateText(s.GetClearBy()))
+	a.line("collection", s.GetCollectionName())
+	a.printf("  %s\n", count(len(lots), "lot"))
 	for _, l := range lots {
-		a.printf("  %s: %s; %s\n", l.GetTag(), l.GetTitle(), a.facts(l))
+		a.printf("  %s: %s; %s\n", l.GetTag(), l.GetTitle(), a.factsInShop(l))
 	}
 	return nil
 }
@@ -68,49 +67,39 @@ func (a *app) showLot(l *pb.Lot) error {
 	if a.json {
 		return a.printJSON(l)
 	}
-	a.printf("%s, tag %s (%s)\n", l.GetTitle(), l.GetTag(), short(l.GetName()))
+	a.printf("%s, tag %s (%s)\n", l.GetTitle(), l.GetTag(), client.ID(l.GetName()))
 	a.line("shop", where(l))
-	a.line("kind", kindFact(l))
+	a.line("kind", strings.Join(nonEmpty(trade.KindWord(l.GetKind()), trade.ClassWord(l.GetClass())), ", "))
 	a.line("make", strings.Join(nonEmpty(l.GetMake(), l.GetModel()), " "))
 	a.line("serial", l.GetSerial())
 	a.line("size", l.GetSizeAsWritten())
 	a.detail(l)
-	a.line("count", countFact(l))
-	a.line("weight", a.weightFact(l))
+	a.number("count", l.Count)
+	a.line("weight", strings.TrimPrefix(a.weightFact(l), "weight "))
 	a.line("outside", a.sizeFact(l.GetSize()))
-	a.line("condition", strings.Join(nonEmpty(trade.ConditionWord(l.GetCondition()), l.GetConditionNote()), "; "))
+	a.line("condition", phrases(trade.ConditionWord(l.GetCondition()), l.GetConditionNote()))
 	a.line("parts there", strings.Join(l.GetParts().GetOnHand(), ", "))
 	a.line("missing", missingWords(l.GetParts()))
-	a.line("price", priceFact(l))
-	a.line("paid", trade.FormatMoney(l.GetPricePaid()))
-	a.line("clear by", trade.FormatDate(l.GetClearBy()))
+	a.line("price", strings.TrimPrefix(priceFact(l), "price "))
+	a.line("paid", moneyText(l.GetPricePaid()))
+	a.line("clear by", dateText(l.GetClearBy()))
 	a.line("about", l.GetDescription())
 	a.line("state", historyFact(l))
 	return nil
 }
 
-func kindFact(l *pb.Lot) string {
-	if l.GetClass() == pb.Class_CLASS_UNSPECIFIED {
-		return trade.KindWord(l.GetKind())
-	}
-	return trade.KindWord(l.GetKind()) + ", " + trade.ClassWord(l.GetClass())
-}
-
-func nonEmpty(texts ...string) []string {
-	var said []string
-	for _, t := range texts {
-		if t != "" {
-			said = append(said, t)
-		}
-	}
-	return said
-}
-
-func countFact(l *pb.Lot) string {
-	if l.Count == nil {
+func dateText(d *pb.Date) string {
+	if d == nil {
 		return ""
 	}
-	return fmt.Sprint(l.GetCount())
+	return trade.FormatDate(d)
+}
+
+func moneyText(m *pb.Money) string {
+	if m == nil {
+		return ""
+	}
+	return trade.FormatMoney(m)
 }
 
 func missingWords(p *pb.Parts) string {
@@ -135,43 +124,13 @@ func (a *app) sizeFact(s *pb.Size) string {
 	return strings.Join(said, ", ")
 }
 
-// detail prints what only lots of this kind have.
-func (a *app) detail(l *pb.Lot) {
-	u := a.unitSystem()
-	switch d := l.GetDetail().(type) {
-	case *pb.Lot_Press:
-		a.line("chase, inside", trade.FormatRectangle(d.Press.GetChase(), u))
-		a.line("bed", trade.FormatRectangle(d.Press.GetBed(), u))
-		a.line("platen", trade.FormatRectangle(d.Press.GetPlaten(), u))
-		a.line("largest sheet", trade.FormatRectangle(d.Press.GetSheet(), u))
-	case *pb.Lot_MetalType:
-		a.fount(d.MetalType.GetSize(), d.MetalType.GetFace(), d.MetalType.GetScheme(), d.MetalType.Pieces)
-	case *pb.Lot_WoodType:
-		a.fount(d.WoodType.GetSize(), d.WoodType.GetFace(), d.WoodType.GetScheme(), d.WoodType.Pieces)
-	case *pb.Lot_Cuts:
-		a.line("subject", d.Cuts.GetSubject())
-		a.line("made of", d.Cuts.GetMaterial())
-		a.line("face", trade.FormatRectangle(d.Cuts.GetFace(), u))
-	case *pb.Lot_General:
-		a.line("made of", d.General.GetMaterial())
-		a.line("working size", trade.FormatRectangle(d.General.GetWorkingSize(), u))
-	}
-}
-
-func (a *app) fount(size *pb.TypeSize, face, scheme string, pieces *int32) {
-	a.line("body", trade.FormatTypeSize(size))
-	a.line("face", face)
-	a.line("scheme", scheme)
-	if pieces != nil {
-		a.line("pieces", fmt.Sprint(*pieces))
-	}
-}
-
 // historyFact is every step of a lot with its day.
 func historyFact(l *pb.Lot) string {
 	var steps []string
 	for _, s := range l.GetHistory() {
-		steps = append(steps, trade.StateWord(s.GetState())+" "+s.GetTime().AsTime().Format("2006-01-02"))
+		y, m, d := s.GetTime().AsTime().Date()
+		day := trade.FormatDate(&pb.Date{Year: int32(y), Month: int32(m), Day: int32(d)})
+		steps = append(steps, trade.StateWord(s.GetState())+" on "+day)
 	}
 	return strings.Join(steps, ", then ")
 }

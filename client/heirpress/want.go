@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -41,9 +42,9 @@ func (a *app) lodge(ctx context.Context, conn *client.Client, list *pb.WantedLis
 	if a.json {
 		return a.printJSON(lodged)
 	}
-	a.printf("%s: %s, %s (%s)\n", lodged.GetTitle(), outcome, count(len(lodged.GetWants()), "want"), lodged.GetName())
+	a.printf("%s: %s, %s (%s)\n", lodged.GetTitle(), outcome, count(len(lodged.GetWants()), "want"), listID(lodged))
 	a.printWants(lodged)
-	a.note("what turns up: heirpress alerts")
+	a.note("To see what turns up: heirpress alerts")
 	return nil
 }
 
@@ -52,6 +53,9 @@ func (a *app) printWants(list *pb.WantedList) {
 		a.printf("  %s: %s\n", w.GetId(), w.GetTitle())
 	}
 }
+
+// listID is a wanted list's name as it is typed.
+func listID(l *pb.WantedList) string { return strings.TrimPrefix(l.GetName(), "wantedLists/") }
 
 func (a *app) wantList() *cobra.Command {
 	return &cobra.Command{
@@ -80,7 +84,7 @@ func (a *app) printLists(ctx context.Context, conn *client.Client) error {
 			}
 			continue
 		}
-		a.printf("%s (%s)\n  %s\n", l.GetTitle(), l.GetName(), a.reach(l))
+		a.printf("%s (%s)\n  %s\n", l.GetTitle(), listID(l), a.reach(l))
 		a.printWants(l)
 	}
 	return nil
@@ -105,7 +109,7 @@ func (a *app) wantDrop() *cobra.Command {
 				if _, err := conn.Wants.DeleteWantedList(c.Context(), &pb.DeleteWantedListRequest{Name: name}); err != nil {
 					return err
 				}
-				a.note("%s is dropped; its alerts are kept.", name)
+				a.note("%s is dropped; its alerts are kept.", args[0])
 				return nil
 			})
 		},

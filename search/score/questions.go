@@ -31,7 +31,7 @@ func questions(fit *pb.Fit, list *pb.WantedList, want *pb.Want, lot *pb.Lot, roa
 	all := townQuestion(fit, list, lot, road)
 	for _, u := range trade.Unknowns(lot, want.GetMustHave(), want.GetTextToSet()) {
 		var fits []*pb.Fit
-		for _, answered := range u.Answers {
+		for _, answered := range u.Answers() {
 			fits = append(fits, fitOf(list, want, answered, road))
 		}
 		all = append(all, weigh(u.Question, fit, fits))

@@ -104,12 +104,15 @@ const (
 	LowerCase
 	// Figures are 0 to 9.
 	Figures
-	// Points are the marks of punctuation, the ampersand and the dollar.
+	// Points are the marks of punctuation, the ampersand and the signs of money.
 	Points
 )
 
 // GroupOf is the group that a sort belongs to.
 func GroupOf(sort string) Group {
+	if slices.Contains(points, sort) {
+		return Points
+	}
 	if len(sort) != 1 {
 		return OtherSorts
 	}
@@ -120,8 +123,6 @@ func GroupOf(sort string) Group {
 		return LowerCase
 	case c >= '0' && c <= '9':
 		return Figures
-	case slices.Contains(points, sort):
-		return Points
 	}
 	return OtherSorts
 }

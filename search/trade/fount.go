@@ -12,6 +12,7 @@ import (
 // fount is what is known of the sorts of a lot of type.
 type fount struct {
 	counted Bill
+	// groups are those that were counted as a whole.
 	groups  map[Group]bool
 	missing map[string]bool
 	gone    map[Group]bool
@@ -48,8 +49,8 @@ func newFount(p *pb.Parts, counts []*pb.SortCount, scheme string, pieces *int32,
 		counted: BillOf(counts), groups: map[Group]bool{}, missing: map[string]bool{}, gone: map[Group]bool{},
 		checked: p.GetRestComplete(), pieces: math.MaxInt32, wood: wood,
 	}
-	for s := range f.counted {
-		f.groups[GroupOf(s)] = true
+	for g, size := range groupSizes {
+		f.groups[g] = 2*f.counted.different(g) >= size
 	}
 	for _, m := range p.GetMissing() {
 		if g, ok := groupWords[folded(m)]; ok {
@@ -60,8 +61,9 @@ func newFount(p *pb.Parts, counts []*pb.SortCount, scheme string, pieces *int32,
 	if s, err := ParseScheme(scheme); err == nil {
 		f.scheme, f.full = s, s.Bill()
 	}
-	if pieces != nil && len(f.counted) == 0 {
-		f.pieces = int(max(*pieces, 0))
+	if pieces != nil {
+		// What was counted is there, whatever was said of the whole.
+		f.pieces = max(int(*pieces), f.counted.Pieces())
 	}
 	return f
 }
@@ -69,9 +71,23 @@ func newFount(p *pb.Parts, counts []*pb.SortCount, scheme string, pieces *int32,
 // noLimit is more of a sort than any fount has.
 const noLimit = 1 << 20
 
+// groupSizes is how many sorts a group has, of points those of a job fount.
+var groupSizes = map[Group]int{Capitals: 26, LowerCase: 26, Figures: 10, Points: 8}
+
+// different is how many sorts of a group a bill names.
+func (b Bill) different(g Group) int {
+	n := 0
+	for s := range b {
+		if GroupOf(s) == g {
+			n++
+		}
+	}
+	return n
+}
+
 // sort is how many there are of a sort, from low to high. A sort that was not
-// counted is taken to be wanting where others of its group were counted: nobody
-// writes down the noughts.
+// counted is taken to be wanting where half of its group or more was counted:
+// nobody writes down the noughts. Where fewer were, only those were asked for.
 func (f *fount) sort(s string) (low, high int) {
 	n, counted := f.counted[s]
 	of, scheme := f.full[s]
@@ -82,14 +98,14 @@ func (f *fount) sort(s string) (low, high int) {
 		return n, n
 	case scheme && f.checked:
 		return of, of
+	case f.full == nil && f.checked && f.wanted()[s] > 0:
+		return f.wanted()[s], noLimit
 	case f.groups[g]:
 		return 0, 0
 	case scheme:
 		return 0, of
 	case f.full != nil && (g == Capitals || g == LowerCase):
 		return 0, 0
-	case f.full == nil && f.checked:
-		return f.wanted()[s], noLimit
 	}
 	return 0, noLimit
 }
@@ -127,7 +143,7 @@ func (f *fount) has(g Group) Answer {
 		return No
 	case f.full != nil && f.full.Sum(g) == 0 && (g == Capitals || g == LowerCase):
 		return No
-	case f.checked && f.full.Sum(g) > 0:
+	case f.checked && f.wanted().Sum(g) > 0:
 		return Yes
 	}
 	return Unknown
@@ -149,7 +165,8 @@ func (a *account) sorts(f *fount) span {
 	wanted := f.wanted()
 	low, high := f.bills(wanted)
 	most := min(high.Supply(wanted), float64(f.pieces)/float64(max(wanted.Pieces(), 1)))
-	s := between(low.Supply(wanted)*coverage(low, wanted), most*coverage(high, wanted))
+	most *= coverage(high, wanted)
+	s := between(min(low.Supply(wanted)*coverage(low, wanted), most), most)
 	a.saySorts(f, s, wanted, low)
 	return s
 }

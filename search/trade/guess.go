@@ -180,7 +180,7 @@ func cutsWeight(d *pb.CutsDetail) Estimate {
 		// The face is that of the largest; the others may be a tenth of it.
 		low = low * (1 + (n-1)/10) / n
 	}
-	return guessed(n*in2*low, n*in2*high, "%d cuts on wood or metal, the largest %s", d.GetPieces(), FormatRectangle(d.GetFace(), US))
+	return guessed(n*in2*low, n*in2*high, "%s on wood or metal, the largest %s", several(int(d.GetPieces()), "cut"), FormatRectangle(d.GetFace(), US))
 }
 
 // A cabinet's frame, and a case in it from nearly empty to heavy, in pounds: they

@@ -6,10 +6,10 @@ import (
 )
 
 // apart is what writings of a word differ in.
-var apart = strings.NewReplacer("-", " ", "_", " ", "'", "", "/", " ", "&", "and")
+var apart = strings.NewReplacer("-", " ", "_", " ", "/", " ", ",", " ", ";", " ", ":", " ", ".", " ", "(", " ", ")", " ", "'", "", "&", "and")
 
-// folded is a word so that writings of it agree: lower case, no hyphens or
-// apostrophes, the words in the singular.
+// folded is a word so that writings of it agree: lower case, no hyphens, stops
+// or apostrophes, the words in the singular.
 func folded(text string) string {
 	words := strings.Fields(apart.Replace(plain(text)))
 	for i, w := range words {

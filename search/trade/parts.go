@@ -210,7 +210,7 @@ func partNamed(parts []Part, words string) int {
 	best, at := 0, -1
 	for i, p := range parts {
 		for _, name := range append([]string{p.Name}, p.also...) {
-			if f := folded(name); len(f) > best && strings.Contains(key, " "+f+" ") {
+			if f := foldedName(name); len(f) > best && strings.Contains(key, " "+f+" ") {
 				best, at = len(f), i
 			}
 		}

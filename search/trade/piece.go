@@ -49,7 +49,7 @@ func (p Plan) pieceOf(whole Estimate, n float64) Estimate {
 
 // boxLb is how much goes into one box of small things: NIOSH's 51 lb for one
 // person under ideal conditions.
-const boxLb = 51
+const boxLb = 51.0
 
 // loosePiece is the heaviest piece of what has no plan.
 func loosePiece(lot *pb.Lot, whole Estimate) Estimate {

@@ -157,18 +157,26 @@ func fitting(rows []row, size float64) []row {
 		return in
 	}
 	if first := rows[0]; size < first.least {
-		first.lowLb *= square(size / first.least)
-		return []row{first.lighter(rows[0])}
+		return []row{first.lighter(square(size / first.least))}
 	}
 	last := rows[len(rows)-1]
-	last.highLb *= square(size / last.most)
-	return []row{last}
+	return []row{last.heavier(square(size / last.most))}
 }
 
-// lighter keeps the piece of a scaled-down row in step with its whole.
-func (r row) lighter(was row) row {
+// lighter is a row whose light end is so many times as heavy, its piece too.
+func (r row) lighter(times float64) row {
+	r.lowLb *= times
 	if r.pieceLow > 1 {
-		r.pieceLow *= r.lowLb / was.lowLb
+		r.pieceLow *= times
+	}
+	return r
+}
+
+// heavier is a row whose heavy end is so many times as heavy, its piece too.
+func (r row) heavier(times float64) row {
+	r.highLb *= times
+	if r.pieceHigh > 1 {
+		r.pieceHigh *= times
 	}
 	return r
 }

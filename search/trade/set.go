@@ -27,7 +27,8 @@ func Needed(text string) Bill {
 
 // Set tells whether a fount can set a text, and what it is short of: an empty
 // bill means that it can. Ligatures serve where the text has their letters, as
-// well as they can be placed; what is short is given in single letters.
+// well as they can be placed; what is short is given in single letters. Of three
+// f's in a row, as German compounds have them, the last two may be a ligature.
 func Set(have Bill, text string) (short Bill) {
 	needed := Needed(text)
 	short = have.Short(needed)

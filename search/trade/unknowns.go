@@ -14,11 +14,22 @@ import (
 type UnknownFact struct {
 	// Question asks the keeper for it, in plain words.
 	Question string
-	// Answers are copies of the lot with the fact filled in, from good to bad.
-	// They are examples that span what the answer could be, not all there are.
-	Answers []*pb.Lot
 
 	completeness bool
+	lot          *pb.Lot
+	answers      []func(*pb.Lot)
+}
+
+// Answers returns copies of the lot with the fact filled in. They are examples
+// that span what the answer could be, not all there are.
+func (u UnknownFact) Answers() []*pb.Lot {
+	var lots []*pb.Lot
+	for _, fill := range u.answers {
+		answered := proto.CloneOf(u.lot)
+		fill(answered)
+		lots = append(lots, answered)
+	}
+	return lots
 }
 
 // Unknowns lists what nobody has said of a lot and what would matter to a seeker
@@ -31,14 +42,11 @@ func Unknowns(lot *pb.Lot, mustHave []string, textToSet string) []UnknownFact {
 		all = append(all, ask(lot)...)
 	}
 	all = append(all, askMusts(lot, mustHave)...)
-	return append(all, askSorts(lot, textToSet)...)
-}
-
-// with returns a copy of a lot that was changed.
-func with(lot *pb.Lot, change func(*pb.Lot)) *pb.Lot {
-	c := proto.Clone(lot).(*pb.Lot)
-	change(c)
-	return c
+	all = append(all, askSorts(lot, textToSet)...)
+	for i := range all {
+		all[i].lot = lot
+	}
+	return all
 }
 
 var classQuestions = map[pb.Kind]string{
@@ -54,11 +62,11 @@ func askClass(lot *pb.Lot) []UnknownFact {
 	if q == "" || lot.GetClass() != pb.Class_CLASS_UNSPECIFIED {
 		return nil
 	}
-	var answers []*pb.Lot
+	var answers []func(*pb.Lot)
 	for _, c := range ClassesOf(lot.GetKind()) {
-		answers = append(answers, with(lot, func(l *pb.Lot) { l.Class = c }))
+		answers = append(answers, func(l *pb.Lot) { l.Class = c })
 	}
-	return []UnknownFact{{Question: q, Answers: answers, completeness: true}}
+	return []UnknownFact{{Question: q, answers: answers, completeness: true}}
 }
 
 // askSize asks for the size that the weight and the sheet follow from.
@@ -67,15 +75,15 @@ func askSize(lot *pb.Lot) []UnknownFact {
 	if len(rows) < 2 || governing(lot) != nil {
 		return nil
 	}
-	var answers []*pb.Lot
+	var answers []func(*pb.Lot)
 	for _, r := range rows {
-		answers = append(answers, with(lot, func(l *pb.Lot) { setGoverning(l, r.least*MmPerInch) }))
+		answers = append(answers, func(l *pb.Lot) { setGoverning(l, r.least*MmPerInch) })
 	}
 	what := askedSize(lot.GetClass())
 	if KindOf(lot.GetClass()) == pb.Kind_KIND_CUTTERS {
 		what = "the longest cut, in inches"
 	}
-	return []UnknownFact{{Question: "Would you measure " + what + "?", Answers: answers}}
+	return []UnknownFact{{Question: "Would you measure " + what + "?", answers: answers}}
 }
 
 // setGoverning gives a lot a square size of its class.
@@ -110,13 +118,13 @@ func askWeight(lot *pb.Lot) []UnknownFact {
 	if e.Known {
 		figures = []float64{e.LowKg, e.MidKg(), e.HighKg}
 	}
-	var answers []*pb.Lot
+	var answers []func(*pb.Lot)
 	for _, kg := range figures {
-		answers = append(answers, with(lot, func(l *pb.Lot) {
+		answers = append(answers, func(l *pb.Lot) {
 			l.Weight = &pb.Weight{MassKg: &kg, Grounds: pb.Grounds_GROUNDS_STATED}
-		}))
+		})
 	}
-	return []UnknownFact{{Question: "What does it weigh? A name plate, a bill of lading or a mover's note may say.", Answers: answers}}
+	return []UnknownFact{{Question: "What does it weigh? A name plate, a bill of lading or a mover's note may say.", answers: answers}}
 }
 
 func askOutside(lot *pb.Lot) []UnknownFact {
@@ -124,11 +132,11 @@ func askOutside(lot *pb.Lot) []UnknownFact {
 		return nil
 	}
 	small, large := outsideOf(lot)
-	var answers []*pb.Lot
+	var answers []func(*pb.Lot)
 	for _, s := range []*pb.Size{small, large} {
-		answers = append(answers, with(lot, func(l *pb.Lot) { l.Size = s }))
+		answers = append(answers, func(l *pb.Lot) { l.Size = s })
 	}
-	return []UnknownFact{{Question: "How wide, deep and high is it, at its widest?", Answers: answers}}
+	return []UnknownFact{{Question: "How wide, deep and high is it, at its widest?", answers: answers}}
 }
 
 // outsideOf is the smallest and the largest a lot may be outside: from its plan,
@@ -145,15 +153,15 @@ func askCondition(lot *pb.Lot) []UnknownFact {
 	if lot.GetCondition() != pb.Condition_CONDITION_UNSPECIFIED {
 		return nil
 	}
-	var answers []*pb.Lot
+	var answers []func(*pb.Lot)
 	for _, n := range conditionNames {
-		answers = append(answers, with(lot, func(l *pb.Lot) { l.Condition = n.is }))
+		answers = append(answers, func(l *pb.Lot) { l.Condition = n.is })
 	}
 	q := "Is it sound: no cracks, nothing seized, broken or worn out?"
 	if _, type_ := fountOf(lot); type_ {
 		q = "Is the type sound: no battered faces, cracks, worm or white bloom, and not mixed?"
 	}
-	return []UnknownFact{{Question: q, Answers: answers, completeness: true}}
+	return []UnknownFact{{Question: q, answers: answers, completeness: true}}
 }
 
 // askedParts is how many parts a question names.
@@ -168,16 +176,19 @@ func askParts(lot *pb.Lot) []UnknownFact {
 	if len(unsaid) > 0 {
 		q = "Are these there: " + strings.Join(unsaid[:min(len(unsaid), askedParts)], ", ") + "? And is anything else missing?"
 	}
-	all := with(lot, func(l *pb.Lot) { restComplete(l) })
-	none := with(lot, func(l *pb.Lot) { restComplete(l).Missing = append(l.GetParts().GetMissing(), unsaid...) })
-	return []UnknownFact{{Question: q, Answers: []*pb.Lot{all, none}, completeness: true}}
+	all := func(l *pb.Lot) { partsOf(l).RestComplete = true }
+	none := func(l *pb.Lot) {
+		all(l)
+		l.Parts.Missing = append(l.Parts.Missing, unsaid...)
+	}
+	return []UnknownFact{{Question: q, answers: []func(*pb.Lot){all, none}, completeness: true}}
 }
 
-func restComplete(lot *pb.Lot) *pb.Parts {
+// partsOf is what is said of a lot's parts, to be added to.
+func partsOf(lot *pb.Lot) *pb.Parts {
 	if lot.Parts == nil {
 		lot.Parts = &pb.Parts{}
 	}
-	lot.Parts.RestComplete = true
 	return lot.Parts
 }
 
@@ -207,19 +218,11 @@ func askMusts(lot *pb.Lot, mustHave []string) []UnknownFact {
 		if hasPart(lot, must) != Unknown {
 			continue
 		}
-		parts := func(change func(*pb.Parts)) *pb.Lot {
-			return with(lot, func(l *pb.Lot) {
-				if l.Parts == nil {
-					l.Parts = &pb.Parts{}
-				}
-				change(l.Parts)
-			})
-		}
 		all = append(all, UnknownFact{
 			Question: fmt.Sprintf("Has it this: %s?", must),
-			Answers: []*pb.Lot{
-				parts(func(p *pb.Parts) { p.OnHand = append(p.OnHand, must) }),
-				parts(func(p *pb.Parts) { p.Missing = append(p.Missing, must) }),
+			answers: []func(*pb.Lot){
+				func(l *pb.Lot) { partsOf(l).OnHand = append(l.Parts.OnHand, must) },
+				func(l *pb.Lot) { partsOf(l).Missing = append(l.Parts.Missing, must) },
 			},
 			completeness: true,
 		})
@@ -244,7 +247,7 @@ func askSorts(lot *pb.Lot, text string) []UnknownFact {
 	low, high := f.bills(wanted)
 	return []UnknownFact{{
 		Question:     q,
-		Answers:      []*pb.Lot{counted(lot, f, wanted, high), counted(lot, f, wanted, low)},
+		answers:      []func(*pb.Lot){f.counting(wanted, high), f.counting(wanted, low)},
 		completeness: true,
 	}}
 }
@@ -260,26 +263,30 @@ func (f *fount) unsure(wanted Bill) []string {
 	return sorts
 }
 
-// counted is the lot with so many of the sorts wanted.
-func counted(lot *pb.Lot, f *fount, wanted, there Bill) *pb.Lot {
-	bill := Bill{}
-	for s, n := range wanted {
-		bill[s] = min(n, there[s])
+// counting counts so many of the sorts that were not known, but no more pieces
+// than the lot has.
+func (f *fount) counting(wanted, there Bill) func(*pb.Lot) {
+	bill, left := Bill{}, f.pieces-f.counted.Pieces()
+	for _, s := range f.unsure(wanted) {
+		bill[s] = min(wanted[s], there[s], left)
+		left -= bill[s]
 	}
 	for s, n := range f.counted {
 		bill[s] = n
 	}
-	return with(lot, func(l *pb.Lot) {
-		if f.wood {
-			if l.GetWoodType() == nil {
-				l.Detail = &pb.Lot_WoodType{WoodType: &pb.WoodTypeDetail{}}
-			}
-			l.GetWoodType().Bill = bill.Counts()
-			return
+	return func(lot *pb.Lot) { setBill(lot, bill.Counts()) }
+}
+
+func setBill(lot *pb.Lot, bill []*pb.SortCount) {
+	if lot.GetKind() == pb.Kind_KIND_WOOD_TYPE {
+		if lot.GetWoodType() == nil {
+			lot.Detail = &pb.Lot_WoodType{WoodType: &pb.WoodTypeDetail{}}
 		}
-		if l.GetMetalType() == nil {
-			l.Detail = &pb.Lot_MetalType{MetalType: &pb.MetalTypeDetail{}}
-		}
-		l.GetMetalType().Bill = bill.Counts()
-	})
+		lot.GetWoodType().Bill = bill
+		return
+	}
+	if lot.GetMetalType() == nil {
+		lot.Detail = &pb.Lot_MetalType{MetalType: &pb.MetalTypeDetail{}}
+	}
+	lot.GetMetalType().Bill = bill
 }
