@@ -10,7 +10,8 @@ import (
 
 // differing names the fields that a message says, and says otherwise than the
 // old one; what it does not say is left alone, also within a lot's detail, its
-// size and its parts. A detail of another kind that is in the way is named too.
+// size and its parts. A class or detail of another kind that is in the way is
+// named too.
 func differing(old, said proto.Message, fields ...string) *fieldmaskpb.FieldMask {
 	mask := new(fieldmaskpb.FieldMask)
 	a, b := old.ProtoReflect(), said.ProtoReflect()
@@ -74,11 +75,11 @@ func partsPaths(said protoreflect.Message) []string {
 	return paths
 }
 
-// inTheWay tells whether a field is the detail of a kind that the lot is no
-// longer of.
+// inTheWay tells whether a field is the class or the detail of a kind that the lot
+// is no longer of.
 func inTheWay(old, said protoreflect.Message, field protoreflect.FieldDescriptor) bool {
 	kind := said.Descriptor().Fields().ByName("kind")
-	return isDetail(field) && old.Has(field) && !said.Has(field) &&
+	return (isDetail(field) || field.Name() == "class") && old.Has(field) && !said.Has(field) &&
 		kind != nil && said.Has(kind) && !old.Get(kind).Equal(said.Get(kind))
 }
 

@@ -52,16 +52,18 @@ func assign(assignments []string, one func(field, value string) error) error {
 }
 
 func (c *Client) editLot(ctx context.Context, old *pb.Lot, assignments []string, currency string) (Found, error) {
-	lot, before := proto.CloneOf(old), proto.CloneOf(old)
-	err := assign(assignments, func(field, value string) (err error) {
+	// What a sheet makes of the lot as it is, is no edit of it.
+	before, err := sheet.SetLot(old, "tag", old.GetTag())
+	if err != nil {
+		return Found{}, err
+	}
+	lot := before
+	err = assign(assignments, func(field, value string) (err error) {
 		lot, err = sheet.SetLot(lot, orPaid(field), value, sheet.Currency(currency))
 		return err
 	})
 	if err != nil {
 		return Found{}, err
-	}
-	if before.GetClearByFromShop() {
-		before.ClearBy = nil
 	}
 	mask := unlike(before, lot, append([]string{"tag", "state", "price_paid"}, postedFields...)...)
 	if len(mask.GetPaths()) == 0 {

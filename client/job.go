@@ -132,9 +132,32 @@ func (c *Client) PostSheet(ctx context.Context, j *Job, progress func(done int))
 		}
 		var problems []sheet.Problem
 		for _, p := range l.Problems {
-			problems = append(problems, sheet.Problem{Column: p.Field, Message: p.Message})
+			problems = append(problems, sheet.Problem{Column: keyOf(p.Field), Message: p.Message})
 		}
 		j.sheet.Refuse(j.rows[l.Index], problems)
 	}
 	return report, nil
+}
+
+// keyOf is the key or column of a sheet from which a field of a lot was read:
+// cases for metal_type.cases, width for size.width_mm.
+func keyOf(field string) string {
+	top, rest, _ := strings.Cut(field, ".")
+	switch top {
+	case "size_as_written":
+		return "size"
+	case "parts":
+		return "missing"
+	case "size", "press", "metal_type", "wood_type", "cuts", "general":
+	default:
+		return top
+	}
+	key, _, _ := strings.Cut(rest, ".")
+	for _, unit := range []string{"_mm", "_mm2", "_kg"} {
+		key = strings.TrimSuffix(key, unit)
+	}
+	if key == "" {
+		return top
+	}
+	return key
 }

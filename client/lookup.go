@@ -9,6 +9,7 @@ import (
 	"google.golang.org/grpc/status"
 
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/trade"
 )
 
 // Found is a shop or a lot: one of the two is not nil.
@@ -40,7 +41,7 @@ type SeveralError struct {
 func (e *SeveralError) Error() string {
 	lines := []string{fmt.Sprintf("%d lots have the tag %q; say which:", len(e.Lots), e.Tag)}
 	for _, l := range e.Lots {
-		lines = append(lines, "  "+strings.TrimPrefix(l.GetName(), "shops/")+": "+l.GetTitle()+", "+l.GetShopTitle())
+		lines = append(lines, "  "+ID(l.GetName())+": "+l.GetTitle()+", "+l.GetShopTitle())
 	}
 	return strings.Join(lines, "\n")
 }
@@ -54,6 +55,9 @@ func (c *Client) Lookup(ctx context.Context, what string) (Found, error) {
 		if err == nil || status.Code(err) != codes.NotFound {
 			return found, err
 		}
+	}
+	if trade.FoldTag(what) == "" {
+		return Found{}, &NotFoundError{What: what}
 	}
 	lots, err := c.tagged(ctx, what)
 	switch {
@@ -106,6 +110,12 @@ func (c *Client) tagged(ctx context.Context, tag string) ([]*pb.Lot, error) {
 		lots = append(lots, got.GetLots()...)
 	}
 	return lots, nil
+}
+
+// ID is the name of a shop or lot as people type it: without the words that say
+// what it is of.
+func ID(name string) string {
+	return strings.Replace(strings.TrimPrefix(name, "shops/"), "/lots/", "/", 1)
 }
 
 // WantedListName is the resource name of a wanted list, from its ID or name.

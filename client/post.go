@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"errors"
 	"fmt"
+	"strings"
 
 	"google.golang.org/protobuf/proto"
 
@@ -31,8 +32,13 @@ type PostedLot struct {
 	Outcome Outcome
 	// Lot is the lot as the registry has it; as it was given, if it was refused.
 	Lot *pb.Lot
-	// Problems say why it was refused, by field.
+	// Problems say why it was refused, by field of the lot.
 	Problems []FieldProblem
+}
+
+func (l *PostedLot) refuse(field, message string) {
+	l.Outcome = Refused
+	l.Problems = append(l.Problems, FieldProblem{Field: field, Message: message})
 }
 
 // PostReport is what posting came to.
@@ -180,7 +186,9 @@ func (p *poster) renew(ctx context.Context, old *pb.Lot, one *PostedLot) error {
 	asked.Name, asked.Etag = old.GetName(), old.GetEtag()
 	got, err := p.client.Lots.UpdateLot(ctx, &pb.UpdateLotRequest{Lot: asked, UpdateMask: mask})
 	if problems := FieldProblems(err); len(problems) > 0 {
-		one.Outcome, one.Problems = Refused, problems
+		for _, fp := range problems {
+			one.refuse(strings.TrimPrefix(fp.Field, "lot."), fp.Message)
+		}
 		return nil
 	}
 	if err != nil {
@@ -237,11 +245,7 @@ func refuse(batch []*PostedLot, problems []FieldProblem) []*PostedLot {
 		if n, _ := fmt.Sscanf(fp.Field, "lots[%d]%s", &i, &field); n < 1 || i < 0 || i >= len(batch) {
 			continue
 		}
-		if len(field) > 0 && field[0] == '.' {
-			field = field[1:]
-		}
-		batch[i].Outcome = Refused
-		batch[i].Problems = append(batch[i].Problems, FieldProblem{Field: field, Message: fp.Message})
+		batch[i].refuse(strings.TrimPrefix(field, "."), fp.Message)
 	}
 	var rest []*PostedLot
 	for _, one := range batch {

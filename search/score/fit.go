@@ -21,38 +21,36 @@ func Lot(list *pb.WantedList, want *pb.Want, lot *pb.Lot, road *place.Road) *pb.
 // fitOf is the fit without its questions.
 func fitOf(list *pb.WantedList, want *pb.Want, lot *pb.Lot, road *place.Road) *pb.Fit {
 	w := weightsOf(list.GetWeights())
+	all := w[0] + w[1] + w[2]
 	fit := &pb.Fit{Parts: []*pb.FitPart{
-		distance(list, road).message(pb.Factor_FACTOR_DISTANCE, w[0]),
-		rigging(list, lot).message(pb.Factor_FACTOR_RIGGING, w[1]),
-		completeness(want, lot).message(pb.Factor_FACTOR_COMPLETENESS, w[2]),
+		distance(list, road).message(pb.Factor_FACTOR_DISTANCE, w[0]/all),
+		rigging(list, lot).message(pb.Factor_FACTOR_RIGGING, w[1]/all),
+		completeness(want, lot).message(pb.Factor_FACTOR_COMPLETENESS, w[2]/all),
 	}}
-	for _, p := range fit.Parts {
+	var score, low, high float64
+	for i, p := range fit.Parts {
 		// The conversions keep a processor that can from fusing the two steps: the
 		// fit is the same to the last bit on every one.
-		fit.Score += float64(p.Weight * p.Score)
-		fit.Low += float64(p.Weight * p.Low)
-		fit.High += float64(p.Weight * p.High)
+		score += float64(w[i] * p.Score)
+		low += float64(w[i] * p.Low)
+		high += float64(w[i] * p.High)
 	}
-	fit.Score = percent(fit.Score)
-	fit.Low, fit.High = min(percent(fit.Low), fit.Score), max(percent(fit.High), fit.Score)
+	fit.Score = percent(score / all)
+	fit.Low, fit.High = min(percent(low/all), fit.Score), max(percent(high/all), fit.Score)
 	return fit
 }
 
-// weightsOf are the three weights as shares that add up to 1. Absent counts as
-// 1; three zeros, which the contract does not allow, as three ones.
+// weightsOf are the three weights; their sum is more than 0. Absent counts as 1;
+// three zeros, which the contract does not allow, as three ones.
 func weightsOf(w *pb.FitWeights) [3]float64 {
-	shares := [3]float64{1, 1, 1}
-	if w != nil {
-		shares = [3]float64{weight(w.Distance), weight(w.Rigging), weight(w.Completeness)}
+	if w == nil {
+		return [3]float64{1, 1, 1}
 	}
-	sum := shares[0] + shares[1] + shares[2]
-	if sum == 0 {
+	weights := [3]float64{weight(w.Distance), weight(w.Rigging), weight(w.Completeness)}
+	if weights == [3]float64{} {
 		return weightsOf(nil)
 	}
-	for i := range shares {
-		shares[i] /= sum
-	}
-	return shares
+	return weights
 }
 
 func weight(v *float64) float64 {

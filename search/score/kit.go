@@ -79,6 +79,11 @@ func (k kit) handles() float64 {
 	return max(k.people*carryKg, min(roll, load))
 }
 
+// saysMovers tells whether a kit says anything of who and what moves a piece.
+func saysMovers(k *pb.Kit) bool {
+	return k != nil && (k.People != nil || k.DollyKg != nil || k.PalletJackKg != nil || k.HoistKg != nil || k.LiftgateKg != nil || k.ForkliftKg != nil)
+}
+
 // unsaid names what a kit does not say of what the moving of machines takes.
 func unsaid(k *pb.Kit) []string {
 	var names []string

@@ -165,8 +165,9 @@ func (l loads) reasons(k *pb.Kit) []string {
 	if l.total.Doubt != "" {
 		reasons = append(reasons, "question the weight: "+l.total.Doubt)
 	}
-	reasons = append(reasons, l.pieceReasons(kitOf(k, planned))...)
-	reasons = append(reasons, l.placeReasons(kitOf(k, planned))...)
+	reasons = append(reasons, l.pieceReasons(k)...)
+	// What the kit does not say is no reason: of that it has plenty here.
+	reasons = append(reasons, l.placeReasons(kitOf(k, generous))...)
 	if names := unsaid(k); len(names) > 0 {
 		reasons = append(reasons, "your kit does not say: "+strings.Join(names, ", "))
 	}
@@ -177,34 +178,48 @@ func (l loads) weightReason() string {
 	if !l.total.Known {
 		return "its weight is not known, and nothing to estimate it by"
 	}
-	return trade.FormatWeight(l.total.Weight(), trade.US) + " in all; that is " + trade.FormatMassRange(l.total.LowKg, l.total.HighKg, trade.Metric)
+	text := bothMasses(l.total.LowKg, l.total.HighKg) + " in all"
+	switch l.total.Grounds {
+	case pb.Grounds_GROUNDS_MEASURED:
+		return text + ", weighed"
+	case pb.Grounds_GROUNDS_ESTIMATED:
+		return text + ", estimated from " + l.total.Basis
+	}
+	return text + ", as stated"
 }
 
-func (l loads) pieceReasons(k kit) []string {
+func (l loads) pieceReasons(k *pb.Kit) []string {
 	if !l.piece.Known {
 		return nil
 	}
-	var reasons []string
+	movers := "your kit handles"
+	if !saysMovers(k) {
+		movers = "two people with a dolly handle"
+	}
 	text := fmt.Sprintf("heaviest piece %s (%s)", bothMasses(l.piece.LowKg, l.piece.HighKg), l.piece.Basis)
-	switch limit := k.handles(); {
+	limit := kitOf(k, planned).handles()
+	switch figure := bothMasses(limit, limit); {
 	case l.piece.HighKg <= limit:
-		text += fmt.Sprintf(", within the %s that your kit handles", bothMasses(limit, limit))
+		text += fmt.Sprintf(", within the %s that %s", figure, movers)
 	case l.piece.LowKg > limit:
-		text += fmt.Sprintf(", beyond the %s that your kit handles: reckon with hired help", bothMasses(limit, limit))
+		text += fmt.Sprintf(", beyond the %s that %s: reckon with hired help", figure, movers)
 	default:
-		text += fmt.Sprintf(", about what your kit handles (%s)", bothMasses(limit, limit))
+		text += fmt.Sprintf(", about what %s: %s", movers, figure)
 	}
-	reasons = append(reasons, text)
-	if l.piece.HighKg > riggerKg || k.steps > 0 && l.piece.HighKg > riggerStepsKg {
-		reasons = append(reasons, "a piece as heavy as that is work for professional riggers")
+	if l.piece.HighKg > riggerKg || k.GetSteps() > 0 && l.piece.HighKg > riggerStepsKg {
+		return []string{text, "a piece as heavy as that is work for professional riggers"}
 	}
-	return reasons
+	return []string{text}
 }
 
 func (l loads) placeReasons(k kit) []string {
 	var reasons []string
-	if l.total.Known && k.payload > 0 && l.mid.total > k.payload {
-		reasons = append(reasons, fmt.Sprintf("%d loads for a payload of %s", int(math.Ceil(l.mid.total/k.payload)), bothMasses(k.payload, k.payload)))
+	switch loads := math.Ceil(l.mid.total / k.payload); {
+	case !l.total.Known || loads <= 1:
+	case k.payload == 0:
+		reasons = append(reasons, "you have no vehicle for it")
+	default:
+		reasons = append(reasons, fmt.Sprintf("%.0f loads for a payload of %s", loads, bothMasses(k.payload, k.payload)))
 	}
 	switch l.mid.doorEase(k.door) {
 	case stripped:
@@ -212,8 +227,8 @@ func (l loads) placeReasons(k kit) []string {
 	case tooWide:
 		reasons = append(reasons, fmt.Sprintf("%s wide is too wide for a door of %s", bothLengths(l.mid.narrow), bothLengths(k.door)))
 	}
-	if k.steps > 0 && l.mid.stepEase(k.steps) < 1 {
-		reasons = append(reasons, fmt.Sprintf("%d steps on the way in", int(k.steps)))
+	if l.mid.stepEase(k.steps) < 1 {
+		reasons = append(reasons, fmt.Sprintf("steps on the way in: %.0f", k.steps))
 	}
 	if l.mid.floorEase(k.floor) < 1 {
 		reasons = append(reasons, fmt.Sprintf("%.0f kg/m² where it stands, on a floor rated for %.0f", l.mid.total/l.mid.area, k.floor))

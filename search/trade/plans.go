@@ -166,7 +166,7 @@ func fitting(rows []row, size float64) []row {
 // lighter is a row whose light end is so many times as heavy, its piece too.
 func (r row) lighter(times float64) row {
 	r.lowLb *= times
-	if r.pieceLow > 1 {
+	if !r.byShare() {
 		r.pieceLow *= times
 	}
 	return r
@@ -175,7 +175,7 @@ func (r row) lighter(times float64) row {
 // heavier is a row whose heavy end is so many times as heavy, its piece too.
 func (r row) heavier(times float64) row {
 	r.highLb *= times
-	if r.pieceHigh > 1 {
+	if !r.byShare() {
 		r.pieceHigh *= times
 	}
 	return r
@@ -183,16 +183,15 @@ func (r row) heavier(times float64) row {
 
 func square(v float64) float64 { return v * v }
 
+// byShare tells whether the piece of a row is a share of its whole.
+func (r row) byShare() bool { return r.pieceHigh <= 1 }
+
 // pieceLb is the heaviest piece of a row in pounds.
 func (r row) pieceLb() (low, high float64) {
-	low, high = r.pieceLow, r.pieceHigh
-	if low <= 1 {
-		low *= r.lowLb
+	if r.byShare() {
+		return r.pieceLow * r.lowLb, r.pieceHigh * r.highLb
 	}
-	if high <= 1 {
-		high *= r.highLb
-	}
-	return low, high
+	return r.pieceLow, r.pieceHigh
 }
 
 // envelope spans rows of one class.

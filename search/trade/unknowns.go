@@ -25,7 +25,8 @@ type UnknownFact struct {
 func (u UnknownFact) Answers() []*pb.Lot {
 	var lots []*pb.Lot
 	for _, fill := range u.answers {
-		answered := proto.CloneOf(u.lot)
+		answered := &pb.Lot{}
+		proto.Merge(answered, u.lot)
 		fill(answered)
 		lots = append(lots, answered)
 	}

@@ -13,7 +13,6 @@ import (
 	"os/signal"
 	"path/filepath"
 	"syscall"
-	"time"
 
 	"heirpress/server"
 )
@@ -33,15 +32,13 @@ func main() {
 	}
 }
 
-const lockWait = 10 * time.Second
-
 func run(ctx context.Context, args []string, env func(string) string, stdout, stderr io.Writer) error {
 	o, err := parse(args, env, stdout, stderr)
 	if err != nil {
 		return err
 	}
 	log := slog.New(o.handler(stderr))
-	opening, cancel := context.WithTimeout(ctx, lockWait)
+	opening, cancel := context.WithTimeout(ctx, o.wait)
 	defer cancel()
 	r, err := server.Open(opening, server.Config{Dir: o.data, Log: log})
 	if err != nil {

@@ -19,6 +19,7 @@ var errUsage = errors.New("wrong usage")
 // --tls-cert is HEIRPRESSD_TLS_CERT.
 type options struct {
 	data  string
+	wait  time.Duration
 	level slog.Level
 	json  bool
 	serve server.ServeConfig
@@ -78,6 +79,7 @@ func (o *options) flags() *flag.FlagSet {
 	f := flag.NewFlagSet("heirpressd", flag.ContinueOnError)
 	f.SetOutput(io.Discard) // parse tells what is wrong, once
 	f.StringVar(&o.data, "data", dataDir(), "data `folder`, made if it is not there")
+	f.DurationVar(&o.wait, "wait", 10*time.Second, "how `long` to wait while another process has the data folder open")
 	f.StringVar(&o.serve.Listen, "listen", "127.0.0.1:7427", "`address` to listen on; this machine only")
 	f.StringVar(&o.serve.CertFile, "tls-cert", "", "TLS certificate, a PEM `file`")
 	f.StringVar(&o.serve.KeyFile, "tls-key", "", "the certificate's key, a PEM `file`")
