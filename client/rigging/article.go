@@ -1,6 +1,7 @@
 package rigging
 
 import (
+	"fmt"
 	"math"
 
 	"heirpress/search/trade"
@@ -66,10 +67,17 @@ func (m *move) pallets() []Article {
 	if len(tags) == 0 {
 		return nil
 	}
-	n := max(int(math.Ceil(massKg/palletKg*(1-hair))), 1)
+	n := max(int(math.Ceil(massKg/palletKg)), 1)
 	all := make([]Article, n)
 	for k := range all {
 		all[k] = Article{Tags: tags, Name: palletName(k, n), Pallet: true, MassKg: massKg / float64(n), LengthMm: palletDepthMm, WidthMm: palletWidthMm}
 	}
 	return all
+}
+
+func palletName(k, n int) string {
+	if n == 1 {
+		return "Pallet"
+	}
+	return fmt.Sprintf("Pallet %d", k+1)
 }

@@ -263,6 +263,36 @@ func TestPalletsShareWhatIsBoxed(t *testing.T) {
 	}
 }
 
+func TestRowsAreTurnedAboutToBalance(t *testing.T) {
+	// Four rows of a heavy and a light press: two are turned about.
+	var load []*pb.Lot
+	for _, tag := range []string{"A", "B", "C", "D"} {
+		load = append(load, standing(jobber(tag, 1000), 50, 40, 40), standing(jobber(tag+"2", 200), 40, 40, 40))
+	}
+	trip := Plan(load, readSite(t, "vehicle: {deck: 20x8 ft}")).Vehicle.Trips[0]
+	if len(trip.Articles) != 8 || math.Abs(trip.AsideMm) > 1e-6 {
+		t.Errorf("%d things, their centre %v mm aside", len(trip.Articles), trip.AsideMm)
+	}
+}
+
+func TestRoundingHalvesUp(t *testing.T) {
+	// The machine holds 1.005 a hair low.
+	for v, want := range map[float64]float64{1.005: 1.01, 0.745: 0.75, 0.7449: 0.74, 0: 0} {
+		if got := toPlaces(v, 2); got != want {
+			t.Errorf("%v rounds to %v, want %v", v, got, want)
+		}
+	}
+}
+
+func TestHeaviestIsASingleThing(t *testing.T) {
+	many := jobber("A", 3000)
+	many.Count = proto.Int32(10)
+	text := textOf(t, Plan([]*pb.Lot{many, jobber("B", 1000)}, nil), trade.US)
+	if !strings.Contains(text, "The heaviest is B,") {
+		t.Errorf("the brief begins %.200s", text)
+	}
+}
+
 func TestLoadIsSetOverTheAxle(t *testing.T) {
 	// A trailer: 13 ft 6 in from coupling to axle, axle 9 ft 6 in from the front.
 	// An eighth of 162 in ahead of 114 in is 93.75 in.

@@ -1,9 +1,6 @@
 package rigging
 
-import (
-	"slices"
-	"strings"
-)
+import "strings"
 
 // cautions are printed in every brief, each once. They are common practice,
 // unless they name a source.
@@ -31,7 +28,7 @@ func notCovered() []string {
 	last := len(beyond) - 1
 	return []string{
 		"The lifting limits are for one person, two hands, now and then, on a good floor. They do not cover " +
-			strings.Join(slices.Clone(beyond[:last]), ", ") + " or " + beyond[last] + ".",
+			strings.Join(beyond[:last], ", ") + " or " + beyond[last] + ".",
 		"Nobody has inspected the floor, the steps, the ramp, the deck, the anchors, the hoist or the beam it hangs from. A design load is not what a floor carries today.",
 		"Centres of gravity, bases and the outsides of classes are guesses; the lever rule knows the axles and not their ratings, the hitch or the tyres.",
 		"Roads, bridges, permits, weather, driving hours, insurance and the law of other countries.",

@@ -85,7 +85,7 @@ func says(t *testing.T, text string, wants ...string) {
 func TestHeaviestPress(t *testing.T) {
 	load := only(t, marrowby(t), "P2")
 	says(t, read(t, load, nil, trade.US),
-		"In all it weighs 2,450 lb, stated.",
+		"Weight: 2,450 lb, stated.",
 		"Call professional riggers before anything is moved",
 		// 3 in 100 of 2,450 is 73.5, twice that 147; up 1 in 12 277, 1 in 8 377.
 		"push to start: 150 lb (5 people); to keep rolling: 75 lb; up 1 in 12: 280 lb; up 1 in 8: 380 lb",
@@ -97,7 +97,7 @@ func TestHeaviestPress(t *testing.T) {
 		"P2 - tiedowns at least: 2; limits that add up to: 1,225 lb", "forward with 1,960 lb, a hard bend (0.5 g) sideways with 1,225 lb",
 		"Three-phase (P2)", "Platen press (P2)",
 	)
-	says(t, read(t, load, nil, trade.Metric), "In all it weighs 1,111 kg, stated.", "limits that add up to: 560 kg")
+	says(t, read(t, load, nil, trade.Metric), "Weight: 1,111 kg, stated.", "limits that add up to: 560 kg")
 }
 
 func TestHeaviestPressOnASite(t *testing.T) {
@@ -109,7 +109,7 @@ func TestHeaviestPressOnASite(t *testing.T) {
 		"up 1 in 10: 320 lb",
 		"Floor: wood on joists, on the ground, made for dwelling use: 40 psf by design.",
 		"Trailer, payload 5,000 lb, deck 16 ft by 6 ft 6 in",
-		"P2 - tiedowns at least: 2; limits that add up to: 1,225 lb; use: 2 x 2 in webbing over the top.",
+		"P2 - tiedowns at least: 2; limits that add up to: 1,225 lb; use: 2 x 2 in webbing of 2,000 lb over the top.",
 		"Dolly, 1,000 lb: P2",
 	)
 }

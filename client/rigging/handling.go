@@ -47,7 +47,7 @@ type Rated struct {
 
 // planSlopes are the slopes that every brief gives, and planAngles the angles.
 var (
-	planSlopes = []Slope{{1, 12}, {1, 8}}
+	planSlopes = []Slope{{1, 12}, steepest}
 	planAngles = []float64{60, 45, 30}
 )
 

@@ -80,9 +80,9 @@ const (
 // unit is one thing that stands on the floor and the deck by itself.
 type unit struct {
 	// lot is which lot of the load it is of.
-	lot        int
-	tag, title string
-	class      pb.Class
+	lot   int
+	tag   string
+	class pb.Class
 	// massKg is planned with: the upper end. 0 if it is not known.
 	massKg float64
 	// rollKg is what is rolled and slung: the whole, but of a type cabinet the
@@ -97,7 +97,7 @@ type unit struct {
 func unitsOf(at int, lot *pb.Lot, i Item) []unit {
 	n := float64(i.Count)
 	u := unit{
-		lot: at, tag: i.Tag, title: i.Title, class: lot.GetClass(), outside: i.Outside,
+		lot: at, tag: i.Tag, class: lot.GetClass(), outside: i.Outside,
 		massKg: i.Weight.HighKg / n, pieceKg: i.Piece.HighKg,
 	}
 	u.rollKg = u.massKg

@@ -1,17 +1,9 @@
 package rigging
 
 import (
-	"fmt"
 	"math"
 	"slices"
 )
-
-func palletName(k, n int) string {
-	if n == 1 {
-		return "Pallet"
-	}
-	return fmt.Sprintf("Pallet %d", k+1)
-}
 
 // gapMm is the room kept between things for hands and straps: 4 in. Common
 // practice.
@@ -36,7 +28,7 @@ func pack(articles []Article, v *Vehicle) (trips []Trip, tooMuch []string) {
 		if placed {
 			continue
 		}
-		if d := newDeck(v); d.take(a) {
+		if d := (&deck{v: v}); d.take(a) {
 			decks = append(decks, d)
 		} else {
 			tooMuch = append(tooMuch, a.Name)
@@ -63,8 +55,6 @@ type row struct {
 	// widthMm is taken across, with the gaps; depthMm along the deck.
 	widthMm, depthMm float64
 }
-
-func newDeck(v *Vehicle) *deck { return &deck{v: v} }
 
 // take puts an article on the deck if the deck takes it.
 func (d *deck) take(a Article) bool {

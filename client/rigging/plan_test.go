@@ -232,6 +232,24 @@ func TestPicturesStayInTheirBox(t *testing.T) {
 	})
 }
 
+func TestNamesFitTheirBoxes(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b := Plan(drawLoad(t), drawSite(t))
+		for i, trip := range b.Vehicle.Trips {
+			p := pictureOf(b.Vehicle, trip, i, len(b.Vehicle.Trips), report{b, trade.Metric})
+			if p == nil {
+				continue
+			}
+			names := p.Marks[len(p.Marks)-len(p.Boxes):]
+			for k, box := range p.Boxes {
+				if wide := float64(utf8.RuneCountInString(names[k].Text)) * letterShare * names[k].Size; wide > box.W || names[k].Size > box.H {
+					t.Errorf("%s is %v by %v on a box of %v by %v", names[k].Text, wide, names[k].Size, box.W, box.H)
+				}
+			}
+		}
+	})
+}
+
 func checkPicture(t *rapid.T, svg string) {
 	var x, y, w, h float64
 	_, box, _ := strings.Cut(svg, `viewBox="`)

@@ -14,7 +14,7 @@ func (m *move) questions(b *Brief) []Question {
 	var all []Question
 	add := func(tags []string, text string) { all = append(all, Question{text, tags}) }
 	if len(b.Load.Unweighed) > 0 {
-		add(b.Load.Unweighed, "What do these weigh? A name plate, a bill of lading or a mover's note may say.")
+		add(b.Load.Unweighed, "What does it weigh? A name plate, a bill of lading or a mover's note may say.")
 	}
 	for _, i := range m.items {
 		if i.Doubt != "" {
@@ -22,10 +22,10 @@ func (m *move) questions(b *Brief) []Question {
 		}
 	}
 	if tags := m.sizesUnsaid(); len(tags) > 0 {
-		add(tags, "How wide, deep and high are these, at their widest? What is planned with is their class's, or a pallet's room.")
+		add(tags, "How wide, deep and high is it, each at its widest? The figure here is its class's, or a pallet's room.")
 	}
 	if tags := m.lotTags(supplyUnsaid); len(tags) > 0 {
-		add(tags, "What are these wired for, and who disconnects them?")
+		add(tags, "What is it wired for, and who disconnects it?")
 	}
 	if len(m.units) > 0 {
 		all = append(all, m.wayQuestions()...)
@@ -57,7 +57,7 @@ func supplyUnsaid(lot *pb.Lot) bool {
 
 // wayQuestions ask about both ends; together where the same is not known of them.
 func (m *move) wayQuestions() []Question {
-	from, to := sentence(unsaidOf(m.site.From)), sentence(unsaidOf(m.site.To))
+	from, to := sentence(m.unsaidOf(m.site.From)), sentence(m.unsaidOf(m.site.To))
 	if from == to {
 		return wayQuestion(shopEnd+" and "+homeEnd, from)
 	}
@@ -71,8 +71,9 @@ func wayQuestion(name, missing string) []Question {
 	return []Question{{Text: fmt.Sprintf("What is the way like %s: %s?", name, missing)}}
 }
 
-// unsaidOf names what nobody has said of an end.
-func unsaidOf(e End) []string {
+// unsaidOf names what nobody has said of an end. The floor matters under what is
+// too heavy to be lifted.
+func (m *move) unsaidOf(e End) []string {
 	var missing []string
 	if len(e.Doors) == 0 {
 		missing = append(missing, "the clear width and height of every door on the way")
@@ -83,10 +84,11 @@ func unsaidOf(e End) []string {
 	if len(e.Turns) == 0 {
 		missing = append(missing, "turns and landings")
 	}
-	if e.Ground == UnknownFloor {
+	heavy := m.floor(e).Tag != ""
+	if heavy && e.Ground == UnknownFloor {
 		missing = append(missing, "what the floor is made of")
 	}
-	if e.Level == UnknownLevel {
+	if heavy && e.Level == UnknownLevel {
 		missing = append(missing, "whether it is on the ground, above it or below")
 	}
 	return missing

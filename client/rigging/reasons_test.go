@@ -142,8 +142,8 @@ func TestQuestionsAskWhatIsNotSaid(t *testing.T) {
 	heavy := jobber("P2", 9000)
 	all := asked([]*pb.Lot{unweighed, unsized, wired, heavy}, nil)
 	for _, want := range []string{
-		"X1 What do these weigh?", "P2 Is the weight right? 9,000 lb is far from", "P2 P1 B1 How wide, deep and high",
-		"P1 What are these wired for", "at the shop and at the new home: the clear width", "What drives it", "How many able people", "moved such machines before",
+		"X1 What does it weigh?", "P2 Is the weight right? 9,000 lb is far from", "P2 P1 B1 How wide, deep and high is it",
+		"P1 What is it wired for", "at the shop and at the new home: the clear width", "What drives it", "How many able people", "moved such machines before",
 	} {
 		if !strings.Contains(all, want) {
 			t.Errorf("does not ask %q:\n%s", want, all)
@@ -201,9 +201,9 @@ func TestAxleWords(t *testing.T) {
 	}{
 		{Truck, AxleShare{300 * pound, 1700 * pound, .15}, "300 lb of it is on the front axle and 1,700 lb on the rear: hold both against"},
 		{Truck, AxleShare{-300 * pound, 2300 * pound, -.15}, "takes 300 lb off the front axle: that is no way to drive"},
-		{Trailer, AxleShare{120 * pound, 880 * pound, .12}, "120 lb, 12 in 100, bears on the coupling: hold it against"},
-		{Trailer, AxleShare{50 * pound, 950 * pound, .05}, "only 5 in 100 bears on the coupling: with less than a tenth a trailer sways"},
-		{Trailer, AxleShare{250 * pound, 750 * pound, .25}, "250 lb, 25 in 100, bears on the coupling: more than 15 in 100 is hard"},
+		{Trailer, AxleShare{120 * pound, 880 * pound, .12}, "120 lb, 12 percent, bears on the coupling: hold it against"},
+		{Trailer, AxleShare{50 * pound, 950 * pound, .05}, "only 5 percent bears on the coupling: with less than a tenth a trailer sways"},
+		{Trailer, AxleShare{250 * pound, 750 * pound, .25}, "250 lb, 25 percent, bears on the coupling: more than 15 percent is hard"},
 	}
 	for _, c := range cases {
 		if got := r.axleWords(string(c.kind), c.a); !strings.Contains(got, c.want) {

@@ -40,10 +40,11 @@ type practice struct {
 
 var practices = []practice{
 	{
-		name: "tabletop platen", classes: []pb.Class{pb.Class_CLASS_TABLETOP_PLATEN}, machine: true,
+		name: "tabletop platen", classes: []pb.Class{pb.Class_CLASS_TABLETOP_PLATEN},
 		steps: []string{
 			"Lift out the rollers, the ink disk and the chase.",
 			"Close the platen and tie it to the bed; take the handle off, or tie it down.",
+			"Screw it to a board by its feet, or set it low in a crate that holds it all round. Move it by the base, never by handle, disk or arms.",
 		},
 		crate: []string{"rollers, faces touching nothing", "ink disk", "chases", "handle"},
 	},

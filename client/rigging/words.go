@@ -2,7 +2,7 @@ package rigging
 
 import (
 	"fmt"
-	"strings"
+	"slices"
 
 	"heirpress/search/trade"
 )
@@ -19,12 +19,12 @@ func (r report) leadWeight() string {
 	l := r.b.Load
 	if len(l.Items) == 1 {
 		i := l.Items[0]
-		text := "In all it weighs " + r.masses(i.Weight) + "."
+		text := "Weight: " + r.masses(i.Weight) + "."
 		if !i.Weight.Known {
 			text = "Nobody knows what it weighs, and every figure waits for that."
 		}
 		if i.Piece.Known && (i.Piece.HighKg != i.Weight.HighKg || i.Piece.LowKg != i.Weight.LowKg) {
-			text += " The heaviest piece, once it is apart: " + r.masses(i.Piece) + "."
+			text += " Heaviest piece, once it is apart: " + r.masses(i.Piece) + "."
 		}
 		return text
 	}
@@ -201,7 +201,7 @@ func (r report) goods() []string {
 func kindsOf(items []Item) []string {
 	var kinds []string
 	for _, i := range items {
-		if !strings.Contains(strings.Join(kinds, "|")+"|", i.Kind+"|") {
+		if !slices.Contains(kinds, i.Kind) {
 			kinds = append(kinds, i.Kind)
 		}
 	}

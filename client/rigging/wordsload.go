@@ -55,9 +55,12 @@ func (r report) vehicleWords(v VehiclePlan) string {
 	case v.Assumed:
 		text += "; assumed, since nobody has named one: the smallest of three common ones that takes it at once"
 	}
-	text += ". Heaviest first, each thing goes on the first trip that has payload and deck left for it; a tenth of the payload is left for crew, fuel, skids, timber and straps."
+	text += ". A tenth of the payload is left for crew, fuel, skids, timber and straps."
+	if len(r.b.Load.Items) > 1 {
+		text += " Heaviest first, each thing goes on the first trip that has payload and deck left for it."
+	}
 	if v.WheelbaseMm == 0 || v.AxleMm == 0 {
-		text += " The axles are not known: on a truck keep the heaviest a little ahead of the rear axle; on a trailer so that a tenth to 15 in 100 of the load bears on the coupling."
+		text += " The axles are not known: on a truck keep the heaviest a little ahead of the rear axle; on a trailer so that 10 to 15 percent of the load bears on the coupling."
 	}
 	return text
 }
@@ -150,11 +153,11 @@ func (r report) axleWords(kind string, a AxleShare) string {
 	}
 	switch {
 	case a.Share < couplingLow:
-		return fmt.Sprintf(" By the lever rule only %s in 100 bears on the coupling: with less than a tenth a trailer sways. Load it otherwise.", percent)
+		return fmt.Sprintf(" By the lever rule only %s percent bears on the coupling: with less than a tenth a trailer sways. Load it otherwise.", percent)
 	case a.Share > couplingHi:
-		return fmt.Sprintf(" By the lever rule %s, %s in 100, bears on the coupling: more than 15 in 100 is hard on the hitch. Load it otherwise, or take less.", r.mass(a.FrontKg), percent)
+		return fmt.Sprintf(" By the lever rule %s, %s percent, bears on the coupling: more than 15 percent is hard on the hitch. Load it otherwise, or take less.", r.mass(a.FrontKg), percent)
 	}
-	return fmt.Sprintf(" By the lever rule %s, %s in 100, bears on the coupling: hold it against the hitch's rating.", r.mass(a.FrontKg), percent)
+	return fmt.Sprintf(" By the lever rule %s, %s percent, bears on the coupling: hold it against the hitch's rating.", r.mass(a.FrontKg), percent)
 }
 
 func (r report) lashing() section {
@@ -176,7 +179,7 @@ func (r report) lashingWords() string {
 		text += fmt.Sprintf(" A 2 in strap without a tag counts as %s.", r.mass(strapKg()))
 	}
 	if h := r.heaviestOnDeck(); h != nil {
-		text += fmt.Sprintf(" Hard braking (0.8 g) pushes %s forward with %s, a hard bend (0.5 g) sideways with %s: nothing may break there.", h.Name, r.force(h.Lashing.BrakingKg), r.force(h.Lashing.BendKg))
+		text += fmt.Sprintf(" Hard braking (0.8 g) pushes %s forward with %s, a hard bend (0.5 g) sideways with %s: nothing may break there.", h.words(), r.force(h.Lashing.BrakingKg), r.force(h.Lashing.BendKg))
 	}
 	return text + " Hold down at least a fifth of the weight of whatever is not boxed in. A press wants crossed tiedowns at both ends as well as over the top: practice, not the rule."
 }
@@ -191,6 +194,14 @@ func (r report) heaviestOnDeck() *Article {
 		}
 	}
 	return best
+}
+
+// words is what an article is called in a sentence.
+func (a *Article) words() string {
+	if a.Pallet {
+		return "a pallet"
+	}
+	return a.Name
 }
 
 // strapKg is a 2 in strap without a mark.
@@ -249,7 +260,7 @@ func (r report) straps(l Lashing, p Path) string {
 func (r report) usedWords(l Lashing) string {
 	var parts []string
 	for _, u := range l.Used {
-		parts = append(parts, fmt.Sprintf("%d x %s", u.Count, u.Name))
+		parts = append(parts, fmt.Sprintf("%d x %s of %s", u.Count, u.Name, r.mass(u.WLLKg)))
 	}
 	if parts == nil {
 		return "nothing left to use"

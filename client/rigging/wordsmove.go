@@ -79,8 +79,8 @@ func (r report) handling() section {
 		t.Rows = append(t.Rows, r.handlingRow(h))
 	}
 	s.Blocks = []block{
-		{Text: fmt.Sprintf("Pushes are for steel pipe or hard wheels on a smooth hard floor, 3 in 100 of the weight, and twice that to start (from memory and practice). One person: about %s to start and %s to keep going. Where that is not enough, or above 1 in 8, use a winch, with a second line to hold the load back, and look at every strap and hook first.",
-			r.mass(personStartKg), r.mass(personKeepKg))},
+		{Text: fmt.Sprintf("Pushes are for steel pipe or hard wheels on a smooth hard floor, 3 percent of the weight, and twice that to start (from memory and practice). One person: about %s to start and %s to keep going. Where that is not enough, or above %s, use a winch, with a second line to hold the load back, and look at every strap and hook first.",
+			r.mass(personStartKg), r.mass(personKeepKg), slopeWords(steepest))},
 		{Table: t},
 		{Text: "Slings: the pull in each of two legs, by the angle from the horizontal. Of a stiff load with three or more legs only two are counted on (three of chain)."},
 	}
@@ -141,6 +141,9 @@ func (r report) ends() section {
 	if len(r.b.Load.Items) == 0 {
 		return s
 	}
+	if r.b.Ends[0].Widest == nil && len(r.b.Ends[0].Unsized) == 0 {
+		return s
+	}
 	from, to := r.endLines(r.b.Ends[0]), r.endLines(r.b.Ends[1])
 	if slices.Equal(from, to) {
 		s.Blocks = append(s.Blocks, block{Sub: "At both ends"}, block{List: from})
@@ -165,7 +168,10 @@ func (r report) endLines(e EndCheck) []string {
 		}
 		lines = append(lines, text+".")
 	}
-	return append(lines, r.floorLine(e.Floor))
+	if e.Floor.Tag != "" {
+		lines = append(lines, r.floorLine(e.Floor))
+	}
+	return lines
 }
 
 func (r report) doorLines(e EndCheck) []string {
