@@ -42,7 +42,7 @@ func assign(assignments []string, one func(field, value string) error) error {
 	for _, a := range assignments {
 		field, value, ok := strings.Cut(a, "=")
 		if !ok {
-			return &AssignmentError{Assignment: a, Message: "write it as FIELD=VALUE, as price=$900"}
+			return &AssignmentError{Assignment: a, Message: "write it as FIELD=VALUE, as price=900"}
 		}
 		if err := one(strings.TrimSpace(field), strings.TrimSpace(value)); err != nil {
 			return &AssignmentError{Assignment: a, Message: err.Error()}

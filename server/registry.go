@@ -58,7 +58,8 @@ type Registry struct {
 }
 
 // Open opens the registry in a data folder, or begins one, and sets its
-// followers to work. It returns a *BusyError if another process has the folder.
+// followers to work. It returns a *BusyError if another process has the folder
+// and has not let go of it by ctx's deadline.
 func Open(ctx context.Context, c Config) (*Registry, error) {
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
@@ -82,6 +83,7 @@ func (r *Registry) open(ctx context.Context) (err error) {
 	if r.unlock, err = lock(ctx, r.config.Dir); err != nil {
 		return err
 	}
+	ctx = context.WithoutCancel(ctx) // the deadline is for the lock alone
 	if r.store, err = sqlite.Open(filepath.Join(r.config.Dir, "registry.db")); err != nil {
 		return err
 	}

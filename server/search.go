@@ -10,7 +10,6 @@ import (
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search"
-	"heirpress/search/place"
 	"heirpress/server/record"
 	"heirpress/server/store"
 )
@@ -160,14 +159,7 @@ func lotsByName(records []store.Record) (map[string]*pb.Lot, error) {
 func hitOf(h search.Hit, lot *pb.Lot) *pb.SearchHit {
 	hit := &pb.SearchHit{Lot: lot, Score: &h.Score, Unknown: h.Unknown}
 	if h.Road != nil {
-		hit.RoadMiles = miles(h.Road.Km)
-		hit.RoadMilesLow = miles(h.Road.LowKm)
-		hit.RoadMilesHigh = miles(h.Road.HighKm)
+		hit.RoadMiles, hit.RoadMilesLow, hit.RoadMilesHigh = h.Road.Miles()
 	}
 	return hit
-}
-
-func miles(km float64) *float64 {
-	m := km / place.KmPerMile
-	return &m
 }

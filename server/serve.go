@@ -35,6 +35,14 @@ type ServeConfig struct {
 
 const usualGrace = 10 * time.Second
 
+// Check tells what is wrong with a config, before anything is opened for it.
+func (c ServeConfig) Check() error {
+	if _, err := transport(c); err != nil {
+		return err
+	}
+	return mayListen(c)
+}
+
 // Serve answers calls until ctx is done, and then stops in order: health says
 // no, streams end with the word to come back, calls under way have the grace to
 // end, and the rest is cut off.

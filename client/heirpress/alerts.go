@@ -33,7 +33,7 @@ once has the best fit first.`,
 	}
 	c.Flags().BoolVar(&follow, "follow", false, "go on showing alerts as they are made")
 	c.Flags().BoolVar(&all, "all", false, "show acknowledged alerts too")
-	c.Flags().IntVar(&limit, "limit", 0, "show at most this `many`; 0 shows all")
+	c.Flags().IntVar(&limit, "limit", 0, "show at most this `number`; 0 shows all")
 	c.AddCommand(a.ack())
 	return c
 }
@@ -89,7 +89,7 @@ func (a *app) printAlert(alert *pb.Alert) error {
 	a.printf("Wanted: %s\n", alert.GetWantTitle())
 	a.printf("  %s, tag %s: %s\n", l.GetTitle(), l.GetTag(), reasonWords[alert.GetReason()])
 	a.printf("  fit %s\n", fitWords(alert.GetFit()))
-	a.printf("  %s; %s\n", where(l), a.road(roadOf(alert.RoadMiles, nil, nil)))
+	a.printf("  %s; %s\n", where(l), a.road(roadOf(alert.RoadMiles, alert.RoadMilesLow, alert.RoadMilesHigh)))
 	a.printf("  %s\n", a.facts(l))
 	for _, q := range alert.GetFit().GetQuestions() {
 		a.printf("  ask: %s\n", q)
@@ -107,6 +107,8 @@ func (a *app) ack() *cobra.Command {
 		Short: "acknowledge alerts: they are shown no more",
 		Long: `Acknowledge alerts by their IDs, or, with all, every one there is. They are kept, and
 shown again with heirpress alerts --all.`,
+		Example: `  heirpress alerts ack dz5prlj653aqvuhcxeut5uyd
+  heirpress alerts ack all`,
 		Args: words(1, -1, "the ID of an alert, or all"),
 		RunE: func(c *cobra.Command, ids []string) error {
 			return a.with(c.Context(), func(conn *client.Client) error { return a.ackAll(c.Context(), conn, ids) })

@@ -15,6 +15,9 @@ func (a *app) place() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "place TOWN [TOWN]",
 		Short: "look a town up; road miles between two",
+		Long: `Look a town up as it is understood everywhere here, and the way between two. A
+town is written with its state or country, or as a ZIP code or coordinates.
+Coordinates stand for the town nearest to them. Ways by road are estimates.`,
 		Example: `  heirpress place "Dayton, OH"
   heirpress place 45402 "Pittsburgh, PA"
   heirpress place --about`,

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"google.golang.org/grpc/codes"
 
 	"heirpress/client"
 	pb "heirpress/proto/heirpress/v1"
@@ -24,12 +25,18 @@ func (a *app) post() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "post SHEET...",
 		Short: "post a shop and its lots from a sheet",
-		Long: `Post a shop and its lots from inventory sheets: .yaml or .csv.
+		Long: `Post a shop and its lots from inventory sheets: .csv from any spreadsheet, or .yaml.
 
 A sheet has the columns tag, kind, title, description, make, model, serial, size,
 count, weight, width, depth, height, condition, missing, price, in any order. Only
-the title is required. A lot is known by its tag: post a corrected sheet again and
-nothing is doubled.
+the title is required. A short one:
+
+  tag,kind,title,size,weight,missing,price
+  1,platen jobber,Halvorsen platen jobber,10x15,"1,500 lb",rollers,900
+  2,wood type,Gothic wood type,12 line,,,300
+
+The tag is the number on the masking tape, and a lot is known by it: post a
+corrected sheet again and nothing is doubled.
 
 Rows that are wrong are named, and written beside the sheet to a .rejected.csv
 that can be corrected and posted; the other rows are posted all the same. The
@@ -99,6 +106,9 @@ func (a *app) postOne(ctx context.Context, conn *client.Client, path string, fla
 		job.Draft()
 	}
 	report, err := conn.PostSheet(ctx, job, a.progress(path, len(job.Lots())))
+	if client.Code(err) == codes.Unavailable {
+		a.note("%s: what has gone in stays in: post the sheet again, and nothing is doubled", path)
+	}
 	if err != nil {
 		return false, &inFile{path, err}
 	}

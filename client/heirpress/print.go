@@ -140,7 +140,7 @@ func where(l *pb.Lot) string {
 	return l.GetShopTitle() + ", " + l.GetTown().GetLabel()
 }
 
-// road is a way by road with its range.
+// road is a way by road with its range, where that is known.
 func (a *app) road(r *place.Road) string {
 	u := a.unitSystem()
 	switch {
@@ -148,24 +148,18 @@ func (a *app) road(r *place.Road) string {
 		return "distance not known"
 	case r.None:
 		return "no road there"
-	case r.LowKm == r.HighKm:
-		return trade.FormatRoad(r.Km, u) + " by road"
+	case r.HighKm == 0:
+		return "in the same town"
 	}
 	return fmt.Sprintf("%s by road (estimated %s to %s)", trade.FormatRoad(r.Km, u), trade.FormatRoad(r.LowKm, u), trade.FormatRoad(r.HighKm, u))
 }
 
-// roadOf is the way that a hit or an alert carries in miles; its range is taken
-// for none where it carries none.
+// roadOf is the way that a hit or an alert carries in miles.
 func roadOf(miles, low, high *float64) *place.Road {
-	if miles == nil {
+	if miles == nil || low == nil || high == nil {
 		return nil
 	}
-	r := &place.Road{Km: *miles * place.KmPerMile}
-	r.LowKm, r.HighKm = r.Km, r.Km
-	if low != nil && high != nil {
-		r.LowKm, r.HighKm = *low*place.KmPerMile, *high*place.KmPerMile
-	}
-	return r
+	return &place.Road{Km: *miles * place.KmPerMile, LowKm: *low * place.KmPerMile, HighKm: *high * place.KmPerMile}
 }
 
 // count is a number of things in words: "1 lot", "2 lots".

@@ -2,30 +2,36 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"os"
 	"time"
 
 	"golang.org/x/term"
 )
 
+// patience is how long something may take before its progress is shown.
 const patience = time.Second
 
 // progress returns a function that shows how far a sheet has come, on a
 // terminal that can write over a line; elsewhere nil, for a bar in a file helps
-// nobody. What is done in a moment shows none.
+// nobody.
 func (a *app) progress(what string, total int) func(done int) {
 	file, ok := a.notes.(*os.File)
 	if !ok || os.Getenv("TERM") == "dumb" || !term.IsTerminal(int(file.Fd())) {
 		return nil
 	}
-	begun := time.Now()
+	return counter(file, what, total, time.Now().Add(patience))
+}
+
+// counter counts on one line, from a moment on.
+func counter(to io.Writer, what string, total int, from time.Time) func(done int) {
 	return func(done int) {
-		if time.Since(begun) < patience {
+		if time.Now().Before(from) {
 			return
 		}
-		fmt.Fprintf(file, "\r%s: %d of %d lots", what, done, total)
+		fmt.Fprintf(to, "\r%s: %d of %d lots", what, done, total)
 		if done == total {
-			fmt.Fprintln(file)
+			fmt.Fprintln(to)
 		}
 	}
 }

@@ -33,7 +33,7 @@ A brief is for planning. It defers to local codes and licensed practice.`,
 		RunE: func(c *cobra.Command, ids []string) error {
 			where, err := readSite(site)
 			if err != nil {
-				return &usageError{message: err.Error()}
+				return unreadable(site, err)
 			}
 			return a.with(c.Context(), func(conn *client.Client) error {
 				return a.rigAll(c.Context(), conn, ids, where, page)

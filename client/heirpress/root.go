@@ -68,7 +68,22 @@ func (a *app) root() *cobra.Command {
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return wrongUsage(c, err.Error()) })
 	a.shared(root)
 	root.AddCommand(a.post(), a.find(), a.score(), a.rig(), a.want(), a.alerts(), a.show(), a.edit(), a.place(), a.demo())
+	inOurWords(root)
 	return root
+}
+
+// inOurWords says what the library's own commands do as we would say it.
+func inOurWords(root *cobra.Command) {
+	root.InitDefaultHelpCmd()
+	root.InitDefaultCompletionCmd()
+	for _, c := range root.Commands() {
+		switch c.Name() {
+		case "help":
+			c.Short = "help about a command"
+		case "completion":
+			c.Short = "write a script that lets your shell complete commands and flags"
+		}
+	}
 }
 
 // shared adds the flags that every command takes.
@@ -78,10 +93,10 @@ func (a *app) shared(root *cobra.Command) {
 	f.StringVar(&a.options.Dir, "data", os.Getenv("HEIRPRESS_DATA"), "`folder` of your own registry (HEIRPRESS_DATA)")
 	f.StringVar(&a.options.CAFile, "ca", os.Getenv("HEIRPRESS_CA"), "PEM `file` of the authorities to trust (HEIRPRESS_CA)")
 	f.BoolVar(&a.options.Plaintext, "plaintext", false, "speak without TLS to a --server that is not this machine")
-	f.DurationVar(&a.options.Wait, "wait", 10*time.Second, "how `long` to wait while another heirpress has your registry open")
+	f.DurationVar(&a.options.Wait, "wait", 10*time.Second, "the `time` to wait while another heirpress has your registry open")
 	f.BoolVar(&a.json, "json", false, "print JSON Lines: one object a line")
-	f.StringVar(&a.units, "units", orElse(os.Getenv("HEIRPRESS_UNITS"), "us"), "show measures in `us` or metric units (HEIRPRESS_UNITS)")
-	f.StringVar(&a.currency, "currency", orElse(os.Getenv("HEIRPRESS_CURRENCY"), "USD"), "the `currency` of prices that name none (HEIRPRESS_CURRENCY)")
+	f.StringVar(&a.units, "units", orElse(os.Getenv("HEIRPRESS_UNITS"), "us"), "the `system` that measures are shown in: us or metric (HEIRPRESS_UNITS)")
+	f.StringVar(&a.currency, "currency", orElse(os.Getenv("HEIRPRESS_CURRENCY"), "USD"), "the `currency`, by its three letters, of prices that name none (HEIRPRESS_CURRENCY)")
 	root.PersistentPreRunE = func(c *cobra.Command, _ []string) error { return a.checkShared(c) }
 }
 

@@ -9,7 +9,6 @@ import (
 
 	"heirpress/client"
 	pb "heirpress/proto/heirpress/v1"
-	"heirpress/search/place"
 )
 
 func (a *app) score() *cobra.Command {
@@ -37,7 +36,7 @@ wanted; the purse, the kit and the weights stay here.`,
 		},
 	}
 	c.Flags().BoolVar(&explain, "explain", false, "say how each score came about")
-	c.Flags().IntVar(&limit, "limit", 10, "show at most this `many` for each want; 0 shows all")
+	c.Flags().IntVar(&limit, "limit", 10, "show at most this `number` for each want; 0 shows all")
 	return c
 }
 
@@ -97,14 +96,16 @@ func offers(all, shown int) string {
 }
 
 type fitLine struct {
-	Want      string          `json:"want"`
-	WantTitle string          `json:"wantTitle"`
-	Lot       json.RawMessage `json:"lot"`
-	Score     float64         `json:"score"`
-	Low       float64         `json:"low"`
-	High      float64         `json:"high"`
-	RoadMiles *float64        `json:"roadMiles,omitempty"`
-	Fit       json.RawMessage `json:"fit"`
+	Want          string          `json:"want"`
+	WantTitle     string          `json:"wantTitle"`
+	Lot           json.RawMessage `json:"lot"`
+	Score         float64         `json:"score"`
+	Low           float64         `json:"low"`
+	High          float64         `json:"high"`
+	RoadMiles     *float64        `json:"roadMiles,omitempty"`
+	RoadMilesLow  *float64        `json:"roadMilesLow,omitempty"`
+	RoadMilesHigh *float64        `json:"roadMilesHigh,omitempty"`
+	Fit           json.RawMessage `json:"fit"`
 }
 
 func (a *app) printFit(n int, f client.Fitted, explain bool) error {
@@ -138,9 +139,8 @@ func (a *app) fitJSON(f client.Fitted) error {
 		Want: f.Want.GetId(), WantTitle: f.Want.GetTitle(), Lot: lot, Fit: fit,
 		Score: f.Fit.GetScore(), Low: f.Fit.GetLow(), High: f.Fit.GetHigh(),
 	}
-	if f.Road != nil {
-		miles := f.Road.Km / place.KmPerMile
-		line.RoadMiles = &miles
+	if f.Road != nil && !f.Road.None {
+		line.RoadMiles, line.RoadMilesLow, line.RoadMilesHigh = f.Road.Miles()
 	}
 	return a.printLine(line)
 }

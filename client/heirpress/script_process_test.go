@@ -45,7 +45,7 @@ func start(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Check(err)
 	cmd := exec.Command(program, args[2:]...)
 	cmd.Dir, cmd.Stdout, cmd.Stderr = ts.MkAbs("."), out, notes
-	for _, key := range []string{"HOME", "HEIRPRESS_DATA"} {
+	for _, key := range []string{"HOME", "HEIRPRESS_DATA", "GORACE"} {
 		cmd.Env = append(cmd.Env, key+"="+ts.Getenv(key))
 	}
 	ts.Check(cmd.Start())

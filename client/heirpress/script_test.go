@@ -82,6 +82,7 @@ func TestScripts(t *testing.T) {
 func prepare(e *testscript.Env) error {
 	e.Setenv("HOME", filepath.Join(e.WorkDir, "home"))
 	e.Setenv("HEIRPRESS_DATA", filepath.Join(e.WorkDir, "data"))
+	e.Setenv("GORACE", "atexit_sleep_ms=0") // else every program built with -race takes a second to end
 	e.Values[running{}] = map[string]*process{}
 	return fs.WalkDir(demo.FS, ".", func(path string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() {

@@ -15,6 +15,8 @@ func (a *app) show() *cobra.Command {
 	return &cobra.Command{
 		Use:   "show ID|TAG",
 		Short: "one shop or lot",
+		Long: `Show a lot with all that is known of it, or a shop with its story and its lots. A
+lot goes by its tag, where only one shop uses that, or by its ID; a shop by its ID.`,
 		Example: `  heirpress show P3
   heirpress show marrowby-job-printing-k3q7z
   heirpress show marrowby-job-printing-k3q7z/p3`,

@@ -17,7 +17,19 @@ func (a *app) want() *cobra.Command {
 		Short: "lodge standing wants; alerts follow",
 		Long: `Lodge a wanted list. It stands until it is dropped, and every lot that comes to
 meet one of its wants raises an alert; see heirpress alerts. A list is known by its
-title: lodge a corrected file again and it takes the old one's place.`,
+title: lodge a corrected file again and it takes the old one's place. A short one:
+
+  title: A poster shop
+  place: Pittsburgh, PA
+  reach: 300mi
+  wants:
+    - title: A platen that prints 12x18
+      kind: platen jobber
+      sheet: 12x18 in
+      max_price: 2500
+
+A list may also say the purse, the kit and the weights of the score; a want its
+words, class, max_weight, must_have, text_to_set and importance.`,
 		Example: `  heirpress want poster-shop.yaml
   heirpress want list
   heirpress want drop two-stoats-posters-k3q7z`,

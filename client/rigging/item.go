@@ -42,7 +42,7 @@ func standsAlone(lot *pb.Lot, whole, piece trade.Estimate) bool {
 	if whole.Known && whole.HighKg <= boxedKg {
 		return false
 	}
-	return trade.MovesWhole(lot) || piece.Known && piece.LowKg > aloneKg
+	return trade.MovesWhole(lot) != trade.No || piece.Known && piece.LowKg > aloneKg
 }
 
 // outsideOf is the outside of one of a lot: as the keeper gave it, the slab of a

@@ -14,6 +14,15 @@ type Road struct {
 	None bool
 }
 
+// Miles is the estimate in miles, as messages carry it: the middle, low and high.
+func (r Road) Miles() (middle, low, high *float64) {
+	in := func(km float64) *float64 {
+		miles := km / KmPerMile
+		return &miles
+	}
+	return in(r.Km), in(r.LowKm), in(r.HighKm)
+}
+
 // circuity is how many times the great circle the road is: the middle, and a
 // tenth of trips below and above.
 type circuity struct{ low, middle, high float64 }

@@ -121,6 +121,10 @@ func TestDistance(t *testing.T) {
 	if said(t, p, "no way to it by road"); p.GetHigh() != 0 {
 		t.Errorf("no road scores %v", p)
 	}
+	p = partOf(t, Lot(list(nil), nil, nil, exactly(math.NaN())), pb.Factor_FACTOR_DISTANCE)
+	if p.GetLow() != 0 || p.GetScore() != 0 || p.GetHigh() != 0 {
+		t.Errorf("what is no distance scores %v", p)
+	}
 	p = partOf(t, Lot(list(nil), nil, nil, nil), pb.Factor_FACTOR_DISTANCE)
 	if said(t, p, "is not known"); p.GetLow() != 0 || p.GetScore() != 50 || p.GetHigh() != 100 {
 		t.Errorf("an unknown road scores %v", p)
@@ -191,6 +195,7 @@ func TestRiggingReasons(t *testing.T) {
 		{"riggers", jobber(5000), func(*pb.Kit) {}, []string{"professional riggers"}},
 		{"doubt", jobber(150), func(*pb.Kit) {}, []string{"question the weight: 150 lb is far from"}},
 		{"unsaid", heavy, func(k *pb.Kit) { k.Steps, k.DollyKg = nil, nil }, []string{"your kit does not say: dolly, steps"}},
+		{"light", &pb.Lot{Kind: pb.Kind_KIND_SPACING, Weight: &pb.Weight{MassKg: proto.Float64(20)}}, func(*pb.Kit) {}, []string{"(one box), which one person carries"}},
 		{"unknown", &pb.Lot{Kind: pb.Kind_KIND_OTHER}, func(*pb.Kit) {}, []string{"its weight is not known"}},
 		{"stated", &pb.Lot{Kind: pb.Kind_KIND_OTHER, Weight: &pb.Weight{MassKg: proto.Float64(10)}}, func(*pb.Kit) {}, []string{"22 lb (10 kg) in all, as stated"}},
 		{"estimated", &pb.Lot{Kind: pb.Kind_KIND_CASTERS, Class: pb.Class_CLASS_LINE_CASTER}, func(*pb.Kit) {}, []string{"2,400-4,500 lb (1,089-2,041 kg) in all, estimated from line caster", "frame of a line caster"}},

@@ -127,10 +127,19 @@ func loadsOf(lot *pb.Lot) loads {
 // outside is the door that a lot needs and its footprint, from small to large:
 // by its own size, by its class, or unknown.
 func outside(lot *pb.Lot) (narrow, area [3]float64) {
-	whole := [3]float64{math.Inf(1), math.Inf(1), math.Inf(1)}
-	if !trade.MovesWhole(lot) {
-		return narrow, whole
+	narrow, area = wholeOutside(lot)
+	switch trade.MovesWhole(lot) {
+	case trade.No:
+		return same(0), same(math.Inf(1))
+	case trade.Unknown:
+		// It may be loose cases, which go through one by one.
+		narrow[0], area[2] = 0, math.Inf(1)
 	}
+	return narrow, area
+}
+
+// wholeOutside is the same of a lot that is moved whole.
+func wholeOutside(lot *pb.Lot) (narrow, area [3]float64) {
 	s := lot.GetSize()
 	if w, d := s.GetWidthMm(), s.GetDepthMm(); w > 0 && d > 0 {
 		return same(min(w, d)), same(w * d / 1e6)
@@ -152,13 +161,21 @@ func ends(small, large *pb.Size, of func(*pb.Size) float64) [3]float64 {
 // rigging scores how hard a lot is to move with the seeker's kit.
 func rigging(list *pb.WantedList, lot *pb.Lot) part {
 	l, k := loadsOf(lot), list.GetKit()
-	return part{
+	p := part{
 		low:     100 * l.worst.ease(kitOf(k, bare)),
 		mid:     100 * l.mid.ease(kitOf(k, planned)),
 		high:    100 * l.best.ease(kitOf(k, generous)),
 		reasons: l.reasons(k),
 	}
+	// What the kit does not say is worth saying only where something hangs on it.
+	if names := unsaid(k); len(names) > 0 && p.high-p.low > hangsOn {
+		p.reasons = append(p.reasons, "your kit does not say: "+strings.Join(names, ", "))
+	}
+	return p
 }
+
+// hangsOn is how many points an interval is wide before the kit is asked for.
+const hangsOn = 2
 
 func (l loads) reasons(k *pb.Kit) []string {
 	reasons := []string{l.weightReason()}
@@ -167,11 +184,7 @@ func (l loads) reasons(k *pb.Kit) []string {
 	}
 	reasons = append(reasons, l.pieceReasons(k)...)
 	// What the kit does not say is no reason: of that it has plenty here.
-	reasons = append(reasons, l.placeReasons(kitOf(k, generous))...)
-	if names := unsaid(k); len(names) > 0 {
-		reasons = append(reasons, "your kit does not say: "+strings.Join(names, ", "))
-	}
-	return reasons
+	return append(reasons, l.placeReasons(kitOf(k, generous))...)
 }
 
 func (l loads) weightReason() string {
@@ -189,8 +202,11 @@ func (l loads) weightReason() string {
 }
 
 func (l loads) pieceReasons(k *pb.Kit) []string {
-	if !l.piece.Known {
+	switch {
+	case !l.piece.Known:
 		return nil
+	case l.piece.HighKg <= carryKg:
+		return []string{fmt.Sprintf("heaviest piece %s (%s), which one person carries", bothMasses(l.piece.LowKg, l.piece.HighKg), l.piece.Basis)}
 	}
 	movers := "your kit handles"
 	if !saysMovers(k) {

@@ -112,7 +112,7 @@ func TestBill(t *testing.T) {
 	if short := (Bill{"e": 1}).Short(want); !maps.Equal(short, Bill{"e": 3, "Q": 1}) {
 		t.Errorf("short of %v", short)
 	}
-	for sort, g := range map[string]Group{"A": Capitals, "z": LowerCase, "0": Figures, "&": Points, "£": Points, "ffi": OtherSorts, "é": OtherSorts, "": OtherSorts} {
+	for sort, g := range map[string]Group{"A": Capitals, "z": LowerCase, "0": Figures, "&": Points, "£": Points, "ffi": OtherSorts, "@": OtherSorts, "é": OtherSorts, "": OtherSorts} {
 		if GroupOf(sort) != g {
 			t.Errorf("%q is of group %v", sort, GroupOf(sort))
 		}

@@ -43,18 +43,23 @@ const (
 // could turn out, the result then lies between the two. Nothing is ever more
 // complete for missing more.
 func Completeness(lot *pb.Lot, mustHave []string, textToSet string) Share {
-	a := &account{lot: lot}
-	var m mean
-	m.add(a.whole(textToSet), 1)
-	m.add(a.sound(), soundWeight)
-	s := m.value().times(a.musts(mustHave).atLeast(mustKeeps))
-	share := Share{Low: s.low, Mid: s.mid, High: s.high, Reasons: a.reasons}
+	share := HowComplete(lot, mustHave, textToSet)
 	for _, u := range Unknowns(lot, mustHave, textToSet) {
 		if u.completeness {
 			share.Ask = append(share.Ask, u.Question)
 		}
 	}
 	return share
+}
+
+// HowComplete is Completeness without Ask, for whoever puts many cases.
+func HowComplete(lot *pb.Lot, mustHave []string, textToSet string) Share {
+	a := &account{lot: lot}
+	var m mean
+	m.add(a.whole(textToSet), 1)
+	m.add(a.sound(), soundWeight)
+	s := m.value().times(a.musts(mustHave).atLeast(mustKeeps))
+	return Share{Low: s.low, Mid: s.mid, High: s.high, Reasons: a.reasons}
 }
 
 // account reckons completeness and keeps the reasons.
@@ -72,15 +77,10 @@ func (a *account) whole(text string) span {
 	if f, ok := fountOf(a.lot); ok {
 		return a.fount(f, text)
 	}
-	if a.classless() {
+	if classless(a.lot) {
 		return a.unlisted()
 	}
 	return a.parts(classParts[a.lot.GetClass()])
-}
-
-// classless tells whether the lot's kind has classes and nobody has said which.
-func (a *account) classless() bool {
-	return a.lot.GetClass() == pb.Class_CLASS_UNSPECIFIED && len(ClassesOf(a.lot.GetKind())) > 0
 }
 
 // unlisted is for a lot whose class, and so whose parts, are not known.

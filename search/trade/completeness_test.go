@@ -148,6 +148,26 @@ func TestFountByPieces(t *testing.T) {
 	}
 }
 
+// TestFountSetsWithLigatures: a ligature that was counted serves the text.
+func TestFountSetsWithLigatures(t *testing.T) {
+	bill := Scheme{Caps: 8, Lower: 10}.Bill()
+	bill["f"], bill["ffi"] = 0, 1
+	lot := metal(&pb.MetalTypeDetail{Scheme: "8A 10a", Bill: bill.Counts()})
+	if s := Completeness(lot, nil, "office"); !slices.Contains(s.Reasons, `can set "office"`) {
+		t.Errorf("the reasons are %q", s.Reasons)
+	}
+	if s := Completeness(lot, nil, "coffin office"); !slices.Contains(s.Reasons, `cannot set "coffin office": short of f 2`) {
+		t.Errorf("the reasons are %q", s.Reasons)
+	}
+	few := metal(&pb.MetalTypeDetail{Bill: Bill{"o": 1, "ffi": 1, "c": 1, "e": 1}.Counts(), Pieces: proto.Int32(4)})
+	if s := Completeness(few, nil, "office"); !slices.Contains(s.Reasons, `can set "office"`) {
+		t.Errorf("four pieces that set it: %q", s.Reasons)
+	}
+	if a, b := Completeness(lot, nil, ""), Completeness(lot, nil, "\u00ad"); b.High < a.High {
+		t.Errorf("a text that takes no sorts counts against it: %v, %v", a, b)
+	}
+}
+
 func TestFountMusts(t *testing.T) {
 	caps := Scheme{Caps: 5}.Bill()
 	for _, c := range []struct {
@@ -354,8 +374,10 @@ func TestUnknowns(t *testing.T) {
 		{press(pb.Class_CLASS_PLATEN_JOBBER, nil), []string{"rollers"}, "", []string{"inside of the chase", "Are these there: frame, platen, flywheel, ink disk?", "Has it this: rollers?"}},
 		{general(pb.Kind_KIND_CUTTERS, pb.Class_CLASS_POWER_CUTTER, nil), nil, "", []string{"the longest cut"}},
 		{wood(nil), nil, "", []string{"no battered faces", "How many pieces are there of each letter"}},
-		{wood(nil), nil, "TREE", []string{"How many are there of each of these: E R T?"}},
-		{metal(nil), nil, "TREE", []string{"How many are there of each of these: E R T?"}},
+		{wood(nil), nil, "TREE", []string{"How many are there of each of these: E, R, T?"}},
+		{&pb.Lot{Kind: pb.Kind_KIND_WOOD_TYPE}, nil, "TREE!", []string{"How many are there of each of these: E, R, T, exclamation mark?"}},
+		{&pb.Lot{Kind: pb.Kind_KIND_METAL_TYPE}, nil, "TREE", []string{"How many are there of each of these: E, R, T?"}},
+		{metal(nil), nil, "TREE", []string{"How many are there of each of these: E, R, T?"}},
 	} {
 		got := ask(c.lot, c.must, c.text)
 		for _, say := range c.says {

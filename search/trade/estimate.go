@@ -82,6 +82,8 @@ func doubt(said, guess Estimate) string {
 	}
 	text := fmt.Sprintf("%s is far from the %s expected of %s", FormatMassRange(said.LowKg, said.HighKg, US),
 		FormatMassRange(guess.LowKg, guess.HighKg, US), guess.Basis)
+	text += fmt.Sprintf(" (%s against %s)", FormatMassRange(said.LowKg, said.HighKg, Metric),
+		FormatMassRange(guess.LowKg, guess.HighKg, Metric))
 	switch {
 	case inReach(said, guess, 1/KgPerPound):
 		text += "; were pounds and kilograms mixed up?"

@@ -1,9 +1,7 @@
 package trade
 
 import (
-	"fmt"
 	"math"
-	"slices"
 	"strings"
 
 	pb "heirpress/proto/heirpress/v1"
@@ -18,20 +16,29 @@ type fount struct {
 	gone    map[Group]bool
 	checked bool
 	scheme  Scheme
-	full    Bill
-	pieces  int
-	wood    bool
+	// full is what the scheme has; nil where nobody knows the scheme.
+	full Bill
+	// wanted is the bill that the fount is judged by: full, or, where nobody knows
+	// the scheme, that of the smallest useful fount.
+	wanted Bill
+	pieces int
 }
+
+// The smallest useful founts: 3A of wood, 8A 10a of metal. Design choices.
+var (
+	leastWood  = Scheme{Caps: 3}.Bill()
+	leastMetal = Scheme{Caps: 8, Lower: 10}.Bill()
+)
 
 // fountOf gathers what a lot of metal or wood type says of its sorts.
 func fountOf(lot *pb.Lot) (*fount, bool) {
 	switch lot.GetKind() {
 	case pb.Kind_KIND_METAL_TYPE:
 		d := orEmpty(lot.GetMetalType())
-		return newFount(lot.GetParts(), d.GetBill(), d.GetScheme(), d.Pieces, false), true
+		return newFount(lot.GetParts(), d.GetBill(), d.GetScheme(), d.Pieces, leastMetal), true
 	case pb.Kind_KIND_WOOD_TYPE:
 		d := orEmpty(lot.GetWoodType())
-		return newFount(lot.GetParts(), d.GetBill(), d.GetScheme(), d.Pieces, true), true
+		return newFount(lot.GetParts(), d.GetBill(), d.GetScheme(), d.Pieces, leastWood), true
 	}
 	return nil, false
 }
@@ -44,10 +51,10 @@ func orEmpty[T any](detail *T) *T {
 	return detail
 }
 
-func newFount(p *pb.Parts, counts []*pb.SortCount, scheme string, pieces *int32, wood bool) *fount {
+func newFount(p *pb.Parts, counts []*pb.SortCount, scheme string, pieces *int32, least Bill) *fount {
 	f := &fount{
 		counted: BillOf(counts), groups: map[Group]bool{}, missing: map[string]bool{}, gone: map[Group]bool{},
-		checked: p.GetRestComplete(), pieces: math.MaxInt32, wood: wood,
+		checked: p.GetRestComplete(), pieces: math.MaxInt32, wanted: least,
 	}
 	for g, size := range groupSizes {
 		f.groups[g] = 2*f.counted.different(g) >= size
@@ -60,6 +67,7 @@ func newFount(p *pb.Parts, counts []*pb.SortCount, scheme string, pieces *int32,
 	}
 	if s, err := ParseScheme(scheme); err == nil {
 		f.scheme, f.full = s, s.Bill()
+		f.wanted = f.full
 	}
 	if pieces != nil {
 		// What was counted is there, whatever was said of the whole.
@@ -98,8 +106,8 @@ func (f *fount) sort(s string) (low, high int) {
 		return n, n
 	case scheme && f.checked:
 		return of, of
-	case f.full == nil && f.checked && f.wanted()[s] > 0:
-		return f.wanted()[s], noLimit
+	case f.full == nil && f.checked && f.wanted[s] > 0:
+		return f.wanted[s], noLimit
 	case f.groups[g]:
 		return 0, 0
 	case scheme:
@@ -108,19 +116,6 @@ func (f *fount) sort(s string) (low, high int) {
 		return 0, 0
 	}
 	return 0, noLimit
-}
-
-// wanted is the bill that the fount is judged by: that of its scheme, or, where
-// nobody knows it, that of the smallest useful fount: 3A for wood, 8A 10a for
-// metal. A design choice.
-func (f *fount) wanted() Bill {
-	if f.full != nil {
-		return f.full
-	}
-	if f.wood {
-		return Scheme{Caps: 3}.Bill()
-	}
-	return Scheme{Caps: 8, Lower: 10}.Bill()
 }
 
 // bills returns the least and the most there can be of the sorts wanted.
@@ -143,142 +138,8 @@ func (f *fount) has(g Group) Answer {
 		return No
 	case f.full != nil && f.full.Sum(g) == 0 && (g == Capitals || g == LowerCase):
 		return No
-	case f.checked && f.wanted().Sum(g) > 0:
+	case f.checked && f.wanted.Sum(g) > 0:
 		return Yes
 	}
 	return Unknown
-}
-
-// fount weighs the sorts of a fount, and the text to set if there is one.
-func (a *account) fount(f *fount, text string) span {
-	base := a.sorts(f)
-	if strings.TrimSpace(text) == "" {
-		return base
-	}
-	return base.scaled(1 - textWeight).plus(a.text(f, text).scaled(textWeight))
-}
-
-// sorts is the share of the wanted sorts that is there, times the share of the
-// letters of the alphabet of which there is at least one: a fount that wants a
-// letter altogether cannot be used for general setting.
-func (a *account) sorts(f *fount) span {
-	wanted := f.wanted()
-	low, high := f.bills(wanted)
-	most := min(high.Supply(wanted), float64(f.pieces)/float64(max(wanted.Pieces(), 1)))
-	most *= coverage(high, wanted)
-	s := between(min(low.Supply(wanted)*coverage(low, wanted), most), most)
-	a.saySorts(f, s, wanted, low)
-	return s
-}
-
-// coverage is the share of the wanted letters of which there is at least one.
-func coverage(have, wanted Bill) float64 {
-	var all, there int
-	for s := range wanted {
-		if g := GroupOf(s); g == Capitals || g == LowerCase {
-			all++
-			there += min(have[s], 1)
-		}
-	}
-	if all == 0 {
-		return 1
-	}
-	return float64(there) / float64(all)
-}
-
-func (a *account) saySorts(f *fount, s span, wanted, have Bill) {
-	judged := "the smallest useful fount"
-	if f.full != nil {
-		judged = "a fount of " + f.scheme.String()
-	}
-	switch {
-	case s.low < s.high && len(f.counted) == 0:
-		a.say("its sorts were not counted; judged against %s", judged)
-	case s.low < s.high:
-		a.say("only some of its sorts were counted; judged against %s", judged)
-	case s.high == 1:
-		a.say("every sort of %s is there", judged)
-	default:
-		a.say("short of %s: %s", judged, have.Short(wanted).list())
-		a.sayUsable(f, have)
-	}
-}
-
-func (a *account) sayUsable(f *fount, have Bill) {
-	if f.full == nil {
-		return
-	}
-	if as, limiting := f.scheme.Usable(have); limiting != "" {
-		a.say("behaves as a fount of %s, for want of %s", schemeOf(f.scheme, int(as)), limiting)
-	}
-}
-
-// schemeOf is a scheme's kind of fount with so many A's.
-func schemeOf(s Scheme, n int) string {
-	if s.Caps == 0 {
-		return fmt.Sprintf("%da", n)
-	}
-	return fmt.Sprintf("%dA", n)
-}
-
-// longestList is how many things a reason names.
-const longestList = 12
-
-// list writes a bill as "E 3, Q 1", the most first.
-func (b Bill) list() string {
-	sorts := b.Sorts()
-	slices.SortStableFunc(sorts, func(x, y string) int { return b[y] - b[x] })
-	for i, s := range sorts {
-		sorts[i] = fmt.Sprintf("%s %d", s, b[s])
-	}
-	return listed(sorts)
-}
-
-// listed writes a list with commas, the first so many of it.
-func listed(words []string) string {
-	if len(words) <= longestList {
-		return strings.Join(words, ", ")
-	}
-	return fmt.Sprintf("%s and %d more", strings.Join(words[:longestList], ", "), len(words)-longestList)
-}
-
-// text is the share of a text that the fount can set.
-func (a *account) text(f *fount, text string) span {
-	needed := Needed(text)
-	if len(needed) == 0 {
-		return surely(1)
-	}
-	all := needed
-	for _, l := range []string{"ff", "fi", "fl", "ffi", "ffl"} {
-		if f.counted[l] > 0 {
-			all = all.with(l)
-		}
-	}
-	lowBill, highBill := f.bills(all)
-	n := float64(needed.Pieces())
-	shortLow, shortHigh := Set(lowBill, text), Set(highBill, text)
-	high := min(1-float64(shortHigh.Pieces())/n, float64(f.pieces)/n)
-	s := between(min(1-float64(shortLow.Pieces())/n, high), high)
-	a.sayText(text, s, shortLow, shortHigh)
-	return s
-}
-
-// with is a bill that also has one of a sort.
-func (b Bill) with(sort string) Bill {
-	c := Bill{sort: 1}
-	for s, n := range b {
-		c[s] += n
-	}
-	return c
-}
-
-func (a *account) sayText(text string, s span, shortLow, shortHigh Bill) {
-	switch {
-	case s.low == 1:
-		a.say("can set %q", text)
-	case len(shortHigh) > 0:
-		a.say("cannot set %q: short of %s", text, shortHigh.list())
-	default:
-		a.say("not known whether it can set %q: it needs %s", text, shortLow.list())
-	}
 }

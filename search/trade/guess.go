@@ -2,7 +2,6 @@ package trade
 
 import (
 	"fmt"
-	"strings"
 
 	pb "heirpress/proto/heirpress/v1"
 )
@@ -54,117 +53,14 @@ func machineWeight(lot *pb.Lot) Estimate {
 	if !ok {
 		return Estimate{}
 	}
-	e := guessed(p.LowKg/KgPerPound, p.HighKg/KgPerPound, "%s", ClassWord(p.Class))
+	e := Estimate{
+		LowKg: p.LowKg, HighKg: p.HighKg, Grounds: pb.Grounds_GROUNDS_ESTIMATED,
+		Basis: ClassWord(p.Class), Known: true,
+	}
 	if p.Size != "any" {
 		e.Basis += ", " + p.Size
 	}
 	return e
-}
-
-// Weights of filled cases in pounds: a pair of upper and lower cases holds about
-// 50 lb (a research site on case layouts), the fullest California cases about 100
-// (a printing shop's blog); the rest is common practice.
-const (
-	caseTypeLow, caseTypeHigh       = 25, 60
-	displayCaseLow, displayCaseHigh = 15, 40
-	emptyCaseLow, emptyCaseHigh     = 8, 12
-	fullestCase                     = 100
-)
-
-// displayMm is the body from which type counts as display: 24 points. A design
-// choice.
-const displayMm = 24 * PointMm
-
-func metalWeight(d *pb.MetalTypeDetail) Estimate {
-	switch {
-	case d == nil:
-		return Estimate{}
-	case positive(d.GetAreaMm2()):
-		in2 := d.GetAreaMm2() / mm2PerIn2
-		low, high := metalLbPerIn2(d.GetAlloy())
-		return guessed(in2*low, in2*high, "%s in² of type standing, %s", grouped(in2, 0), alloyWord(d.GetAlloy()))
-	case positive(d.GetCases()):
-		return casesWeight(d)
-	case d.GetPieces() > 0 || len(d.GetBill()) > 0:
-		return piecesWeight(d, float64(pieces(d.Pieces, d.GetBill())), 1, "%s pieces", grouped(float64(pieces(d.Pieces, d.GetBill())), 0))
-	}
-	if s, err := ParseScheme(d.GetScheme()); err == nil {
-		return piecesWeight(d, float64(s.Bill().Pieces()), 1+spacingShare/(1-spacingShare), "a fount of %s with its spaces", s)
-	}
-	return Estimate{}
-}
-
-// pieces is how many pieces there are: as said, or as counted.
-func pieces(said *int32, counted []*pb.SortCount) int {
-	if said != nil {
-		return int(*said)
-	}
-	return BillOf(counted).Pieces()
-}
-
-func alloyWord(a pb.Alloy) string {
-	for _, m := range Mixes() {
-		if m.Alloy == a {
-			word, _, _ := strings.Cut(m.Name, ",")
-			return word + " metal"
-		}
-	}
-	return "alloy not known"
-}
-
-func casesWeight(d *pb.MetalTypeDetail) Estimate {
-	low, high := float64(displayCaseLow), float64(caseTypeHigh)
-	if _, body := BodyMm(d.GetSize()); body >= displayMm {
-		high = displayCaseHigh
-	} else if body > 0 {
-		low = caseTypeLow
-	}
-	return guessed(low*d.GetCases(), high*d.GetCases(), "%s cases of type, %g to %g lb each", trimmed(d.GetCases(), 2), low, high)
-}
-
-// Widths of a piece of type as a share of its body: a fount's letters average
-// about half its body, narrow and wide faces a third and three quarters. A
-// design choice.
-const narrowSet, wideSet = 0.35, 0.75
-
-// piecesWeight estimates loose type from how many pieces of which body there are.
-func piecesWeight(d *pb.MetalTypeDetail, n, spaces float64, basis string, args ...any) Estimate {
-	bodyLow, bodyHigh := BodyMm(d.GetSize())
-	_, high := metalLbPerIn2(d.GetAlloy())
-	low := metalSolidLow(d.GetAlloy())
-	e := guessed(
-		n*square(bodyLow/MmPerInch)*narrowSet*low,
-		n*square(bodyHigh/MmPerInch)*wideSet*high*spaces, basis, args...)
-	if e.Known {
-		e.Basis += ", " + FormatTypeSize(d.GetSize()) + ", " + alloyWord(d.GetAlloy())
-	}
-	return e
-}
-
-// metalSolidLow is the lightest solid metal of an alloy, in pounds a square inch.
-func metalSolidLow(a pb.Alloy) float64 {
-	low, _ := metalLbPerIn2(a)
-	return low / lowSpaces
-}
-
-// Widths of a piece of wood type as a share of its body, from condensed to
-// expanded. A design choice.
-const condensedSet, expandedSet = 0.3, 1.0
-
-func woodWeight(d *pb.WoodTypeDetail) Estimate {
-	bodyLow, bodyHigh := BodyMm(d.GetSize())
-	if d == nil || bodyLow == 0 {
-		return Estimate{}
-	}
-	n := pieces(d.Pieces, d.GetBill())
-	if s, err := ParseScheme(d.GetScheme()); n == 0 && err == nil {
-		n = s.Bill().Pieces()
-	}
-	low, high := woodLbPerIn2()
-	return guessed(
-		float64(n)*square(bodyLow/MmPerInch)*condensedSet*low,
-		float64(n)*square(bodyHigh/MmPerInch)*expandedSet*high,
-		"%d pieces of wood type, %s", n, FormatTypeSize(d.GetSize()))
 }
 
 // cutsWeight spans blocks from wood to solid metal.
@@ -180,7 +76,7 @@ func cutsWeight(d *pb.CutsDetail) Estimate {
 		// The face is that of the largest; the others may be a tenth of it.
 		low = low * (1 + (n-1)/10) / n
 	}
-	return guessed(n*in2*low, n*in2*high, "%s on wood or metal, the largest %s", several(int(d.GetPieces()), "cut"), FormatRectangle(d.GetFace(), US))
+	return guessed(n*in2*low, n*in2*high, "%s on wood or metal, the largest %s", several(int(d.GetPieces()), "cut"), both(d.GetFace()))
 }
 
 // A cabinet's frame, and a case in it from nearly empty to heavy, in pounds: they
@@ -211,73 +107,5 @@ func several(n int, word string) string {
 	if n == 1 {
 		return "1 " + word
 	}
-	return fmt.Sprintf("%d %ss", n, word)
-}
-
-// Densities in pounds a cubic foot: marble, steel and iron from tables of
-// materials, granite from memory.
-const (
-	marbleLbFt3  = 160
-	graniteLbFt3 = 168
-	steelLbFt3   = 490
-	ironLbFt3    = 450
-)
-
-// Thickness of a slab that nobody has measured, in inches: the table's own
-// examples. A stand or drawers may add up to 300 lb. Design choices.
-const (
-	thinSlabIn, thickSlabIn = 2, 3
-	standLb                 = 300
-)
-
-// SlabLb is the weight in pounds of a slab of so many inches and a density in
-// pounds a cubic foot.
-func SlabLb(lengthIn, widthIn, thickIn, lbPerFt3 float64) float64 {
-	return lbPerFt3 * lengthIn * widthIn * thickIn / 1728
-}
-
-func stoneWeight(lot *pb.Lot) Estimate {
-	low, high, ok := slabLb(lot)
-	if !ok {
-		if lot.GetClass() == pb.Class_CLASS_UNSPECIFIED {
-			return Estimate{}
-		}
-		// TRADE §3.3, common practice.
-		return guessed(300, 2200, "%s with its stand", ClassWord(lot.GetClass()))
-	}
-	return guessed(low, high+standLb, "%s slab, with or without a stand", FormatRectangle(lot.GetGeneral().GetWorkingSize(), US))
-}
-
-// slabLb is the weight of the slab alone, in pounds.
-func slabLb(lot *pb.Lot) (low, high float64, ok bool) {
-	d := lot.GetGeneral()
-	if !validRectangle(d.GetWorkingSize()) {
-		return 0, 0, false
-	}
-	thin, thick := float64(thinSlabIn), float64(thickSlabIn)
-	if t := d.GetThicknessMm() / MmPerInch; positive(t) {
-		thin, thick = t, t
-	}
-	light, heavy := slabDensity(lot)
-	w, h := d.GetWorkingSize().GetWidthMm()/MmPerInch, d.GetWorkingSize().GetHeightMm()/MmPerInch
-	return SlabLb(w, h, thin, light), SlabLb(w, h, thick, heavy), true
-}
-
-func slabDensity(lot *pb.Lot) (light, heavy float64) {
-	material := plain(lot.GetGeneral().GetMaterial())
-	switch {
-	case strings.Contains(material, "marble"):
-		return marbleLbFt3, marbleLbFt3
-	case strings.Contains(material, "granite"):
-		return graniteLbFt3, graniteLbFt3
-	case strings.Contains(material, "steel"):
-		return steelLbFt3, steelLbFt3
-	case strings.Contains(material, "iron"):
-		return ironLbFt3, ironLbFt3
-	case lot.GetClass() == pb.Class_CLASS_IMPOSING_SURFACE:
-		return ironLbFt3, steelLbFt3
-	case lot.GetClass() == pb.Class_CLASS_IMPOSING_STONE:
-		return marbleLbFt3, graniteLbFt3
-	}
-	return marbleLbFt3, steelLbFt3
+	return grouped(float64(n), 0) + " " + word + "s"
 }

@@ -14,7 +14,7 @@ type naming[T any] struct {
 	also []string
 }
 
-// kindNames: the trade's words, TRADE §7.1.
+// kindNames are the trade's words: common practice.
 var kindNames = []naming[pb.Kind]{
 	{pb.Kind_KIND_PRESS, "press", []string{"printing press", "printing machine", "letterpress", "proof press", "platen press"}},
 	{pb.Kind_KIND_METAL_TYPE, "metal type", []string{"type", "fount", "font", "foundry type", "lead type", "sort", "metal", "metal fount", "metal font"}},
@@ -31,7 +31,7 @@ var kindNames = []naming[pb.Kind]{
 	{pb.Kind_KIND_OTHER, "other", []string{"paper", "book", "manual", "misc", "miscellaneous", "miscellanea", "document", "specimen book"}},
 }
 
-// classNames: the trade's words, TRADE §7.1.
+// classNames are the trade's words: common practice.
 var classNames = []naming[pb.Class]{
 	{pb.Class_CLASS_TABLETOP_PLATEN, "tabletop platen", []string{"tabletop", "tabletop press", "table top press", "table top platen", "lever press", "hobby press", "card press", "bench press", "bench platen", "tabletop platen press", "tabletop lever press"}},
 	{pb.Class_CLASS_PLATEN_JOBBER, "platen jobber", []string{"platen", "platen press", "jobber", "job press", "jobbing press", "jobbing platen", "treadle press", "treadle platen", "clamshell", "clamshell press", "floor platen", "platen job press", "hand fed platen"}},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"strings"
 )
 
 const lengthHelp = `write it with a unit, as 10 in, 254 mm, 2 ft 6 in or 60 picas`
@@ -161,34 +162,19 @@ func trimmed(v float64, decimals int) string {
 	scale := math.Pow10(decimals)
 	rounded := math.Round(v*scale) / scale
 	short := strconv.FormatFloat(rounded, 'f', -1, 64)
-	if dot := indexByte(short, '.'); dot >= 0 {
+	if dot := strings.IndexByte(short, '.'); dot >= 0 {
 		return grouped(rounded, len(short)-dot-1)
 	}
 	return grouped(rounded, 0)
 }
 
-func indexByte(s string, c byte) int {
-	for i := range len(s) {
-		if s[i] == c {
-			return i
-		}
-	}
-	return -1
-}
-
-// grouped writes a number with exactly so many decimals and a comma at the
-// thousands.
+// grouped writes a number, not a negative one, with exactly so many decimals and
+// a comma at the thousands.
 func grouped(v float64, decimals int) string {
 	s := strconv.FormatFloat(v, 'f', decimals, 64)
-	end := indexByte(s, '.')
-	if end < 0 {
-		end = len(s)
-	}
-	start := 0
-	if s[0] == '-' {
-		start = 1
-	}
-	for i := end - 3; i > start; i -= 3 {
+	whole, _, _ := strings.Cut(s, ".")
+	end := len(whole)
+	for i := end - 3; i > 0; i -= 3 {
 		s = s[:i] + "," + s[i:]
 	}
 	return s

@@ -51,7 +51,7 @@ func TestParseLengthRefuses(t *testing.T) {
 	for text, says := range map[string]string{
 		"": "write it with a unit", "ten": "write it with a unit", "-3 in": "write it with a unit", "25,4 cm": "write it with a unit",
 		"1e5 in": "write it with a unit", "10 in 3": "write it with a unit", "10 x 15": "write it with a unit", "1.2.3 in": "write it with a unit",
-		"10 3/2 in": "write it with a unit", "1/0 in": "write it with a unit", "10 furlongs": "write it with a unit", "2' 14\"": "write it with a unit",
+		"10 3/2 in": "write it with a unit", "1/0 in": "write it with a unit", "10 furlongs": "write it with a unit", "2 ft 6 mm": "write it with a unit", "2 ft 6 kg": "write it with a unit", "2' 14\"": "write it with a unit",
 		"1234567890123456789012345 mm": "write it with a unit", "NaN": "write it with a unit", "0 in": "more than 0", "2 km": "write it with a unit", "1001 m": "at most 1 km",
 	} {
 		mm, err := ParseLength(text, Inch)

@@ -21,8 +21,8 @@ type Part struct {
 	also []string
 }
 
-// PartsOf returns the parts of a class, as TRADE §2.5 lists them (common
-// practice); none for a class that has no list.
+// PartsOf returns the parts of a class, by common practice; none for a class that
+// has no list.
 func PartsOf(c pb.Class) []Part { return slices.Clone(classParts[c]) }
 
 var (
@@ -203,17 +203,47 @@ var classParts = map[pb.Class][]Part{
 	},
 }
 
+// partKeys are the names of all parts, folded, with a space before and after.
+var partKeys = func() map[string]string {
+	keys := map[string]string{}
+	for _, list := range classParts {
+		for _, p := range list {
+			for _, name := range p.names() {
+				keys[name] = " " + folded(name) + " "
+			}
+		}
+	}
+	return keys
+}()
+
+func (p Part) names() []string { return append([]string{p.Name}, p.also...) }
+
 // partNamed finds which part of a class somebody's words mean: the one whose
 // longest name occurs in them, word by word; -1 if none does.
 func partNamed(parts []Part, words string) int {
 	key := " " + folded(words) + " "
 	best, at := 0, -1
-	for i, p := range parts {
-		for _, name := range append([]string{p.Name}, p.also...) {
-			if f := foldedName(name); len(f) > best && strings.Contains(key, " "+f+" ") {
-				best, at = len(f), i
-			}
+	for i := range parts {
+		if n := parts[i].longestIn(key); n > best {
+			best, at = n, i
 		}
 	}
 	return at
+}
+
+// longestIn is how long the longest of a part's names is that occurs in folded
+// words; 0 if none does.
+func (p *Part) longestIn(words string) int {
+	longest := occurs(words, p.Name)
+	for _, name := range p.also {
+		longest = max(longest, occurs(words, name))
+	}
+	return longest
+}
+
+func occurs(words, name string) int {
+	if key := partKeys[name]; strings.Contains(words, key) {
+		return len(key)
+	}
+	return 0
 }

@@ -27,16 +27,14 @@ func statedPieceKg(lot *pb.Lot) float64 {
 }
 
 // pieceOf is the heaviest piece of a lot of n machines of this plan. Within the
-// plan's range of weights the piece stays within the plan's range of pieces.
+// range of weights of one size the piece stays within that size's range of pieces.
 func (p Plan) pieceOf(whole Estimate, n float64) Estimate {
 	low, high := whole.LowKg/n, whole.HighKg/n
-	least := min(p.PieceLowKg/p.LowKg, p.PieceHighKg/p.HighKg)
-	most := max(p.PieceLowKg/p.LowKg, p.PieceHighKg/p.HighKg)
-	e := Estimate{LowKg: low * least, HighKg: high * most, Grounds: pb.Grounds_GROUNDS_ESTIMATED, Known: true}
-	if low >= p.LowKg {
+	e := Estimate{LowKg: low * p.leastShare, HighKg: high * p.mostShare, Grounds: pb.Grounds_GROUNDS_ESTIMATED, Known: true}
+	if low >= p.LowKg && !p.spans {
 		e.LowKg = max(e.LowKg, min(p.PieceLowKg, low))
 	}
-	if high <= p.HighKg {
+	if high <= p.HighKg && !p.spans {
 		e.HighKg = min(e.HighKg, p.PieceHighKg)
 	}
 	e.HighKg = min(max(e.HighKg, e.LowKg), high)
@@ -68,9 +66,29 @@ func loosePiece(lot *pb.Lot, whole Estimate) Estimate {
 		return upTo(whole, boxLb/2, boxLb, "one box")
 	case !whole.Known:
 		return Estimate{}
+	case classless(lot):
+		return somePiece(lot, whole)
 	}
 	n := count(lot)
 	return Estimate{LowKg: whole.LowKg / n, HighKg: whole.HighKg / n, Grounds: whole.Grounds, Basis: "moved whole", Known: true}
+}
+
+// classless tells whether a lot's kind has classes and nobody has said which.
+func classless(lot *pb.Lot) bool {
+	return lot.GetClass() == pb.Class_CLASS_UNSPECIFIED && len(ClassesOf(lot.GetKind())) > 0
+}
+
+// somePiece spans the pieces that a lot has in any of the classes it may be of.
+func somePiece(lot *pb.Lot, whole Estimate) Estimate {
+	n := count(lot)
+	e := Estimate{
+		LowKg: whole.LowKg / n * riggerLow, HighKg: whole.HighKg / n,
+		Grounds: pb.Grounds_GROUNDS_ESTIMATED, Basis: "its class is not known", Known: true,
+	}
+	if lot.GetKind() == pb.Kind_KIND_CABINETS {
+		e.LowKg, e.HighKg = min(emptyCaseLow*KgPerPound, whole.LowKg/n), whole.HighKg
+	}
+	return e
 }
 
 // boxed tells whether a kind is small things that are boxed for the move.
@@ -100,13 +118,24 @@ func slabPiece(lot *pb.Lot, whole Estimate) Estimate {
 }
 
 // MovesWhole tells whether a lot goes through a door as one thing: a press, a
-// cutter, a cabinet. What is boxed, and loose cases, do not.
-func MovesWhole(lot *pb.Lot) bool {
+// cutter, a cabinet. What is boxed, and loose cases, do not; of furniture whose
+// class nobody has said it is unknown.
+func MovesWhole(lot *pb.Lot) Answer {
 	switch lot.GetKind() {
 	case pb.Kind_KIND_PRESS, pb.Kind_KIND_STONES, pb.Kind_KIND_CUTTERS, pb.Kind_KIND_CASTERS:
-		return true
+		return Yes
 	case pb.Kind_KIND_CABINETS:
-		return lot.GetClass() != pb.Class_CLASS_TYPE_CASE
+		return furnitureMovesWhole(lot.GetClass())
 	}
-	return false
+	return No
+}
+
+func furnitureMovesWhole(c pb.Class) Answer {
+	switch c {
+	case pb.Class_CLASS_UNSPECIFIED:
+		return Unknown
+	case pb.Class_CLASS_TYPE_CASE:
+		return No
+	}
+	return Yes
 }

@@ -28,6 +28,11 @@ type Plan struct {
 	PieceLowKg, PieceHighKg float64
 	// Rigger is true where professional riggers are called whatever the kit.
 	Rigger bool
+
+	// leastShare and mostShare are what that piece is of the whole.
+	leastShare, mostShare float64
+	// spans is true where more than one size is meant.
+	spans bool
 }
 
 // row is a row of the planning table, in the units of its source.
@@ -59,12 +64,12 @@ const (
 	riggerLow, riggerHigh = 0.3, 1
 )
 
-// planRows: TRADE §3.3, common practice and memory. Anchors that were seen in
-// print: 8x12 about 1,050 lb, 10x15 about 1,500, 12x18 about 2,500 (a museum's
-// and restoration shop's page on moving presses); automatic 10x15 about 2,200
-// and an in-bed 24x36 hand press almost 3,000 (a print shop's blog).
-// The sides of cabinet, hand-press and tabletop sizes were turned into one
-// governing measure by us: see measureOf.
+// planRows: common practice and memory, as testdata/trade/weights.csv has them.
+// Anchors that were seen in print: 8x12 about 1,050 lb, 10x15 about 1,500, 12x18
+// about 2,500 (a museum's and restoration shop's page on moving presses);
+// automatic 10x15 about 2,200 and an in-bed 24x36 hand press almost 3,000 (a
+// print shop's blog). Which platens count as small, demy to royal, or larger goes
+// by the old sheet sizes, from memory.
 var planRows = []row{
 	{pb.Class_CLASS_TABLETOP_PLATEN, "3x5 chase", side2(3, 5), side2(3, 5), 20, 60, 12, 20, 20, "whole", 1, 1, false},
 	{pb.Class_CLASS_TABLETOP_PLATEN, "5x8 to 6x9 chase", side2(5, 8), side2(6, 9), 80, 180, 18, 30, 30, "whole", 1, 1, false},
@@ -109,7 +114,7 @@ const asSized = 0.03
 func Plans(c pb.Class) []Plan {
 	var plans []Plan
 	for _, r := range rowsOf(c) {
-		plans = append(plans, envelope([]row{r}))
+		plans = append(plans, r.plan())
 	}
 	return plans
 }
@@ -194,20 +199,31 @@ func (r row) pieceLb() (low, high float64) {
 	return r.pieceLow, r.pieceHigh
 }
 
-// envelope spans rows of one class.
+// plan is the plan of one row.
+func (r row) plan() Plan {
+	low, high := r.pieceLb()
+	return Plan{
+		Class: r.class, Size: r.size, LowKg: r.lowLb * KgPerPound, HighKg: r.highLb * KgPerPound,
+		Smallest: r.outside(), Largest: r.outside(),
+		Piece: r.piece, PieceLowKg: low * KgPerPound, PieceHighKg: high * KgPerPound, Rigger: r.rigger,
+		leastShare: min(low/r.lowLb, high/r.highLb), mostShare: max(low/r.lowLb, high/r.highLb),
+	}
+}
+
+// envelope spans rows of one class. Which of their sizes it is is not known, so
+// the piece may have the least share of the lightest, or the most of the heaviest.
 func envelope(rows []row) Plan {
-	first, last := rows[0], rows[len(rows)-1]
-	p := Plan{Class: first.class, Size: first.size, Piece: first.piece, LowKg: math.Inf(1), PieceLowKg: math.Inf(1)}
-	if len(rows) > 1 {
-		p.Size += " to " + last.size
+	p := rows[0].plan()
+	for _, r := range rows[1:] {
+		next := r.plan()
+		p.LowKg, p.HighKg = min(p.LowKg, next.LowKg), max(p.HighKg, next.HighKg)
+		p.leastShare, p.mostShare = min(p.leastShare, next.leastShare), max(p.mostShare, next.mostShare)
+		p.Largest, p.spans = next.Largest, true
 	}
-	for _, r := range rows {
-		low, high := r.pieceLb()
-		p.LowKg, p.HighKg = min(p.LowKg, r.lowLb*KgPerPound), max(p.HighKg, r.highLb*KgPerPound)
-		p.PieceLowKg, p.PieceHighKg = min(p.PieceLowKg, low*KgPerPound), max(p.PieceHighKg, high*KgPerPound)
-		p.Rigger = p.Rigger || r.rigger
+	if p.spans {
+		p.Size += " to " + rows[len(rows)-1].size
+		p.PieceLowKg, p.PieceHighKg = p.LowKg*p.leastShare, p.HighKg*p.mostShare
 	}
-	p.Smallest, p.Largest = first.outside(), last.outside()
 	return p
 }
 

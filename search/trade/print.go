@@ -79,7 +79,10 @@ func CanPrintForme(lot *pb.Lot, forme *pb.Rectangle) (Answer, string) {
 	return answer, "with half an inch about the forme, " + why
 }
 
-func both(r *pb.Rectangle) string { return FormatRectangle(r, US) }
+// both shows two sides in inches and in millimetres.
+func both(r *pb.Rectangle) string {
+	return FormatRectangle(r, US) + " (" + FormatRectangle(r, Metric) + ")"
+}
 
 func sized(name string, r *pb.Rectangle) string { return "its " + name + " of " + both(r) }
 

@@ -24,7 +24,7 @@ func TestCanPrint(t *testing.T) {
 		want  Answer
 		says  string
 	}{
-		{jobber, rect(12, 18), Yes, "a sheet of 12 x 18 in goes into its chase of 12 x 18 in"},
+		{jobber, rect(12, 18), Yes, "a sheet of 12 x 18 in (304.8 x 457.2 mm) goes into its chase of 12 x 18 in (304.8 x 457.2 mm)"},
 		{jobber, rect(18, 12), Yes, "goes into its chase"},
 		{jobber, &pb.Rectangle{WidthMm: 305.5, HeightMm: 457}, Yes, "goes into its chase"},
 		{jobber, rect(12, 19), No, "larger than its chase"},
@@ -34,7 +34,7 @@ func TestCanPrint(t *testing.T) {
 		{press(0, &pb.PressDetail{Chase: rect(10, 15)}), rect(10, 15), Yes, "chase"},
 		{press(0, &pb.PressDetail{Platen: rect(10, 15)}), rect(10, 15), Yes, "platen"},
 		{press(0, &pb.PressDetail{Bed: rect(10, 15)}), rect(10, 15), Unknown, "bed"},
-		{proofSheet, rect(14, 18), Yes, "goes into its largest sheet of 14 x 18 in"},
+		{proofSheet, rect(14, 18), Yes, "goes into its largest sheet of 14 x 18 in (355.6"},
 		{proofSheet, rect(15, 18), No, "larger than its largest sheet"},
 		{proof, rect(15, 16), Yes, "goes into its bed"},
 		{proof, rect(12, 18), Unknown, "ask for the largest sheet"},
@@ -55,6 +55,12 @@ func TestCanPrint(t *testing.T) {
 		if got, why := CanPrint(c.lot, c.sheet); got != c.want || !strings.Contains(why, c.says) {
 			t.Errorf("%v of %v: %v, %q, want %v, %q", c.sheet, c.lot, got, why, c.want, c.says)
 		}
+	}
+}
+
+func TestAnswerWords(t *testing.T) {
+	if Yes.String() != "yes" || No.String() != "no" || Unknown.String() != "unknown" {
+		t.Errorf("the answers are %v, %v and %v", Yes, No, Unknown)
 	}
 }
 

@@ -10,7 +10,8 @@ import (
 	"google.golang.org/protobuf/proto"
 )
 
-// UnknownFact is a fact of a lot that nobody has said, with the answers that a keeper could give.
+// UnknownFact is a fact of a lot that nobody has said, with the answers that a
+// keeper could give.
 type UnknownFact struct {
 	// Question asks the keeper for it, in plain words.
 	Question string
@@ -129,7 +130,7 @@ func askWeight(lot *pb.Lot) []UnknownFact {
 }
 
 func askOutside(lot *pb.Lot) []UnknownFact {
-	if lot.GetSize().GetWidthMm() > 0 && lot.GetSize().GetDepthMm() > 0 || !MovesWhole(lot) {
+	if lot.GetSize().GetWidthMm() > 0 && lot.GetSize().GetDepthMm() > 0 || MovesWhole(lot) == No {
 		return nil
 	}
 	small, large := outsideOf(lot)
@@ -159,7 +160,7 @@ func askCondition(lot *pb.Lot) []UnknownFact {
 		answers = append(answers, func(l *pb.Lot) { l.Condition = n.is })
 	}
 	q := "Is it sound: no cracks, nothing seized, broken or worn out?"
-	if _, type_ := fountOf(lot); type_ {
+	if _, isType := fountOf(lot); isType {
 		q = "Is the type sound: no battered faces, cracks, worm or white bloom, and not mixed?"
 	}
 	return []UnknownFact{{Question: q, answers: answers, completeness: true}}
@@ -169,7 +170,7 @@ func askCondition(lot *pb.Lot) []UnknownFact {
 const askedParts = 4
 
 func askParts(lot *pb.Lot) []UnknownFact {
-	if _, type_ := fountOf(lot); type_ || lot.GetParts().GetRestComplete() {
+	if _, isType := fountOf(lot); isType || lot.GetParts().GetRestComplete() {
 		return nil
 	}
 	unsaid := unsaidParts(lot)
@@ -215,10 +216,12 @@ func unsaidParts(lot *pb.Lot) []string {
 
 func askMusts(lot *pb.Lot, mustHave []string) []UnknownFact {
 	var all []UnknownFact
+	asked := map[string]bool{}
 	for _, must := range mustHave {
-		if hasPart(lot, must) != Unknown {
+		if hasPart(lot, must) != Unknown || asked[must] {
 			continue
 		}
+		asked[must] = true
 		all = append(all, UnknownFact{
 			Question: fmt.Sprintf("Has it this: %s?", must),
 			answers: []func(*pb.Lot){
@@ -237,10 +240,10 @@ func askSorts(lot *pb.Lot, text string) []UnknownFact {
 	if !ok {
 		return nil
 	}
-	wanted, q := f.wanted(), "How many pieces are there of each letter and figure?"
+	wanted, q := f.wanted, "How many pieces are there of each letter and figure?"
 	if strings.TrimSpace(text) != "" {
 		wanted = Needed(text)
-		q = "How many are there of each of these: " + strings.Join(f.unsure(wanted), " ") + "?"
+		q = "How many are there of each of these: " + strings.Join(sortNames(f.unsure(wanted)), ", ") + "?"
 	}
 	if len(f.unsure(wanted)) == 0 {
 		return nil

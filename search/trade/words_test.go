@@ -15,9 +15,9 @@ func TestParseKind(t *testing.T) {
 		"press": pb.Kind_KIND_PRESS, "Presses": pb.Kind_KIND_PRESS, "type": pb.Kind_KIND_METAL_TYPE, "founts": pb.Kind_KIND_METAL_TYPE, "fonts": pb.Kind_KIND_METAL_TYPE,
 		"wooden type": pb.Kind_KIND_WOOD_TYPE, "wood-type": pb.Kind_KIND_WOOD_TYPE, "blocks": pb.Kind_KIND_CUTS, "dingbats": pb.Kind_KIND_ORNAMENTS, "printer's flowers": pb.Kind_KIND_ORNAMENTS,
 		"leads & slugs": pb.Kind_KIND_SPACING, "furniture": pb.Kind_KIND_SPACING, "type cases": pb.Kind_KIND_CABINETS, "galleys": pb.Kind_KIND_CABINETS, "imposing stone": pb.Kind_KIND_STONES,
-		"guillotine": pb.Kind_KIND_CUTTERS, "matrices": pb.Kind_KIND_CASTERS, "bookbinding": pb.Kind_KIND_BINDERY, "quoin keys": pb.Kind_KIND_TOOLS, "misc": pb.Kind_KIND_OTHER,
+		"guillotine": pb.Kind_KIND_CUTTERS, "matrices": pb.Kind_KIND_CASTERS, "bookbinding": pb.Kind_KIND_BINDERY, "binderies": pb.Kind_KIND_BINDERY, "quoin keys": pb.Kind_KIND_TOOLS, "misc": pb.Kind_KIND_OTHER, "folding boxes": 0, "boxes": 0, "brushes": 0,
 	} {
-		if got, err := ParseKind(text); err != nil || got != want {
+		if got, err := ParseKind(text); (err == nil) != (want != 0) || got != want {
 			t.Errorf("ParseKind(%q) = %v, %v, want %v", text, got, err, want)
 		}
 	}

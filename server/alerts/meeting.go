@@ -133,9 +133,8 @@ func (one meeting) record(tx store.Tx) (store.Record, error) {
 		WantedList: list.GetName(), Want: one.want.want.GetId(), WantTitle: one.want.want.GetTitle(),
 		Lot: one.lot, Fit: one.fit, Reason: one.reason, CreateTime: timestamppb.New(tx.Now()),
 	}
-	if one.road != nil {
-		miles := one.road.Km / place.KmPerMile
-		a.RoadMiles = &miles
+	if one.road != nil && !one.road.None {
+		a.RoadMiles, a.RoadMilesLow, a.RoadMilesHigh = one.road.Miles()
 	}
 	body, err := record.Body(a)
 	return store.Record{

@@ -37,6 +37,9 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 	if err != nil {
 		return err
 	}
+	if err := o.serve.Check(); err != nil {
+		return err
+	}
 	log := slog.New(o.handler(stderr))
 	opening, cancel := context.WithTimeout(ctx, o.wait)
 	defer cancel()

@@ -94,8 +94,12 @@ type Alert struct {
 	Lot *Lot `protobuf:"bytes,5,opt,name=lot,proto3" json:"lot,omitempty"`
 	// How well it fits.
 	Fit *Fit `protobuf:"bytes,6,opt,name=fit,proto3" json:"fit,omitempty"`
-	// Estimated miles by road from the list's town.
+	// Estimated miles by road from the list's town. Absent where no road leads.
 	RoadMiles *float64 `protobuf:"fixed64,7,opt,name=road_miles,json=roadMiles,proto3,oneof" json:"road_miles,omitempty"`
+	// The same way's 10th percentile, in miles.
+	RoadMilesLow *float64 `protobuf:"fixed64,11,opt,name=road_miles_low,json=roadMilesLow,proto3,oneof" json:"road_miles_low,omitempty"`
+	// The same way's 90th percentile, in miles.
+	RoadMilesHigh *float64 `protobuf:"fixed64,12,opt,name=road_miles_high,json=roadMilesHigh,proto3,oneof" json:"road_miles_high,omitempty"`
 	// Why this alert was made.
 	Reason AlertReason `protobuf:"varint,8,opt,name=reason,proto3,enum=heirpress.v1.AlertReason" json:"reason,omitempty"`
 	// When it was made.
@@ -181,6 +185,20 @@ func (x *Alert) GetFit() *Fit {
 func (x *Alert) GetRoadMiles() float64 {
 	if x != nil && x.RoadMiles != nil {
 		return *x.RoadMiles
+	}
+	return 0
+}
+
+func (x *Alert) GetRoadMilesLow() float64 {
+	if x != nil && x.RoadMilesLow != nil {
+		return *x.RoadMilesLow
+	}
+	return 0
+}
+
+func (x *Alert) GetRoadMilesHigh() float64 {
+	if x != nil && x.RoadMilesHigh != nil {
+		return *x.RoadMilesHigh
 	}
 	return 0
 }
@@ -558,7 +576,7 @@ var File_heirpress_v1_alert_proto protoreflect.FileDescriptor
 
 const file_heirpress_v1_alert_proto_rawDesc = "" +
 	"\n" +
-	"\x18heirpress/v1/alert.proto\x12\fheirpress.v1\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x16heirpress/v1/fit.proto\x1a\x16heirpress/v1/lot.proto\"\xa3\x03\n" +
+	"\x18heirpress/v1/alert.proto\x12\fheirpress.v1\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x16heirpress/v1/fit.proto\x1a\x16heirpress/v1/lot.proto\"\xa2\x04\n" +
 	"\x05Alert\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1f\n" +
 	"\vwanted_list\x18\x02 \x01(\tR\n" +
@@ -569,13 +587,17 @@ const file_heirpress_v1_alert_proto_rawDesc = "" +
 	"\x03lot\x18\x05 \x01(\v2\x11.heirpress.v1.LotR\x03lot\x12#\n" +
 	"\x03fit\x18\x06 \x01(\v2\x11.heirpress.v1.FitR\x03fit\x12\"\n" +
 	"\n" +
-	"road_miles\x18\a \x01(\x01H\x00R\troadMiles\x88\x01\x01\x121\n" +
+	"road_miles\x18\a \x01(\x01H\x00R\troadMiles\x88\x01\x01\x12)\n" +
+	"\x0eroad_miles_low\x18\v \x01(\x01H\x01R\froadMilesLow\x88\x01\x01\x12+\n" +
+	"\x0froad_miles_high\x18\f \x01(\x01H\x02R\rroadMilesHigh\x88\x01\x01\x121\n" +
 	"\x06reason\x18\b \x01(\x0e2\x19.heirpress.v1.AlertReasonR\x06reason\x12;\n" +
 	"\vcreate_time\x18\t \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"createTime\x12E\n" +
 	"\x10acknowledge_time\x18\n" +
 	" \x01(\v2\x1a.google.protobuf.TimestampR\x0facknowledgeTimeB\r\n" +
-	"\v_road_miles\"\xcb\x01\n" +
+	"\v_road_milesB\x11\n" +
+	"\x0f_road_miles_lowB\x12\n" +
+	"\x10_road_miles_high\"\xcb\x01\n" +
 	"\x11ListAlertsRequest\x12\x1f\n" +
 	"\vwanted_list\x18\x01 \x01(\tR\n" +
 	"wantedList\x121\n" +
