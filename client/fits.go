@@ -72,6 +72,16 @@ func fitted(list *pb.WantedList, w *pb.Want, lot *pb.Lot) Fitted {
 	return Fitted{Ranked: score.Ranked{Want: w, Lot: lot, Fit: score.Lot(list, w, lot, road)}, Road: road}
 }
 
+// AskFirst is what to ask the keepers first about a want's offers; see
+// score.AskFirst.
+func AskFirst(list *pb.WantedList, w *pb.Want, fits []Fitted) []score.Ask {
+	hits := make([]score.Ranked, len(fits))
+	for i, f := range fits {
+		hits[i] = f.Ranked
+	}
+	return score.AskFirst(list, w, hits)
+}
+
 // Locate looks up the town of a wanted list that was read from a file, as the
 // server does for a list that is lodged. The error is one of place.Find.
 func Locate(list *pb.WantedList) error {

@@ -9,6 +9,7 @@ import (
 
 	"heirpress/client"
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/score"
 )
 
 func (a *app) score() *cobra.Command {
@@ -62,6 +63,7 @@ func (a *app) scoreAll(ctx context.Context, conn *client.Client, list *pb.Wanted
 		if err := a.printFits(w, byWant[w.GetId()], limit, explain); err != nil {
 			return err
 		}
+		a.printAsks(client.AskFirst(list, w, byWant[w.GetId()]))
 	}
 	if len(fits) == 0 {
 		return errNothing
@@ -83,6 +85,17 @@ func (a *app) printFits(w *pb.Want, fits []client.Fitted, limit int, explain boo
 		}
 	}
 	return nil
+}
+
+// printAsks says what to ask first where the order of the offers hangs on it.
+func (a *app) printAsks(asks []score.Ask) {
+	if a.json || len(asks) == 0 {
+		return
+	}
+	a.printf("  To settle this order, ask first:\n")
+	for _, ask := range asks {
+		a.printf("     tag %s: %s\n", ask.Lot.GetTag(), ask.Question)
+	}
 }
 
 func offers(all, shown int) string {

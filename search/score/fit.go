@@ -62,9 +62,9 @@ func weight(v *float64) float64 {
 
 func completeness(want *pb.Want, lot *pb.Lot) part {
 	s := trade.HowComplete(lot, want.GetMustHave(), want.GetTextToSet())
-	reasons := append([]string{fmt.Sprintf("%.0f %% of it, from %.0f to %.0f", 100*s.Mid, 100*s.Low, 100*s.High)}, s.Reasons...)
+	reasons := append([]string{fmt.Sprintf("%.0f percent of it, from %.0f to %.0f", 100*s.Mid, 100*s.Low, 100*s.High)}, s.Reasons...)
 	if s.Low == s.High {
-		reasons[0] = fmt.Sprintf("%.0f %% of it is there", 100*s.Mid)
+		reasons[0] = fmt.Sprintf("%.0f percent of it is there", 100*s.Mid)
 	}
 	return part{100 * s.Low, 100 * s.Mid, 100 * s.High, reasons}
 }

@@ -198,7 +198,7 @@ func TestRiggingReasons(t *testing.T) {
 		{"light", &pb.Lot{Kind: pb.Kind_KIND_SPACING, Weight: &pb.Weight{MassKg: proto.Float64(20)}}, func(*pb.Kit) {}, []string{"(one box), which one person carries"}},
 		{"unknown", &pb.Lot{Kind: pb.Kind_KIND_OTHER}, func(*pb.Kit) {}, []string{"its weight is not known"}},
 		{"stated", &pb.Lot{Kind: pb.Kind_KIND_OTHER, Weight: &pb.Weight{MassKg: proto.Float64(10)}}, func(*pb.Kit) {}, []string{"22 lb (10 kg) in all, as stated"}},
-		{"estimated", &pb.Lot{Kind: pb.Kind_KIND_CASTERS, Class: pb.Class_CLASS_LINE_CASTER}, func(*pb.Kit) {}, []string{"2,400-4,500 lb (1,089-2,041 kg) in all, estimated from line caster", "frame of a line caster"}},
+		{"estimated", &pb.Lot{Kind: pb.Kind_KIND_CASTERS, Class: pb.Class_CLASS_LINE_CASTER}, func(*pb.Kit) {}, []string{"2,400 to 4,500 lb (1,089 to 2,041 kg) in all, estimated from line caster", "frame of a line caster"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			k := strong()
@@ -230,11 +230,11 @@ func TestCompletenessPart(t *testing.T) {
 	lot.Parts = &pb.Parts{Missing: []string{"rollers"}, RestComplete: true}
 	p := partOf(t, Lot(nil, &pb.Want{MustHave: []string{"rollers"}}, lot, nil), pb.Factor_FACTOR_COMPLETENESS)
 	want := 100 * trade.Completeness(lot, []string{"rollers"}, "").Mid
-	if said(t, p, "49 % of it is there", "lacks rollers, which must be there"); p.GetScore() != want {
+	if said(t, p, "49 percent of it is there", "lacks rollers, which must be there"); p.GetScore() != want {
 		t.Errorf("completeness is %v, want %v", p, want)
 	}
 	lot.Parts = nil
-	said(t, partOf(t, Lot(nil, nil, lot, nil), pb.Factor_FACTOR_COMPLETENESS), "79 % of it, from 59 to 100")
+	said(t, partOf(t, Lot(nil, nil, lot, nil), pb.Factor_FACTOR_COMPLETENESS), "79 percent of it, from 59 to 100")
 }
 
 func TestWeights(t *testing.T) {

@@ -22,20 +22,15 @@ type candidate struct {
 	// gain is by how many points the interval would narrow, on average over the
 	// answers; moves is how far the answers lie apart.
 	gain, moves float64
+	// scores are what the fit would be under each answer.
+	scores []float64
 }
 
 // questions are the two or three whose answers would narrow the fit most. Every
 // answer that trade.Unknowns gives as an example is tried, and the lot is scored
 // with it.
 func questions(fit *pb.Fit, list *pb.WantedList, want *pb.Want, lot *pb.Lot, road *place.Road) []string {
-	all := townQuestion(fit, list, lot, road)
-	for _, u := range trade.Unknowns(lot, want.GetMustHave(), want.GetTextToSet()) {
-		var fits []*pb.Fit
-		for _, answered := range u.Answers() {
-			fits = append(fits, fitOf(list, want, answered, road))
-		}
-		all = append(all, weigh(u.Question, fit, fits))
-	}
+	all := candidates(fit, list, want, lot, road)
 	slices.SortStableFunc(all, func(a, b candidate) int {
 		return cmp.Or(cmp.Compare(b.gain, a.gain), cmp.Compare(b.moves, a.moves))
 	})
@@ -48,16 +43,29 @@ func questions(fit *pb.Fit, list *pb.WantedList, want *pb.Want, lot *pb.Lot, roa
 	return asked
 }
 
+// candidates are all the questions there are about a lot.
+func candidates(fit *pb.Fit, list *pb.WantedList, want *pb.Want, lot *pb.Lot, road *place.Road) []candidate {
+	all := townQuestion(fit, list, lot, road)
+	for _, u := range trade.Unknowns(lot, want.GetMustHave(), want.GetTextToSet()) {
+		var fits []*pb.Fit
+		for _, answered := range u.Answers() {
+			fits = append(fits, fitOf(list, want, answered, road))
+		}
+		all = append(all, weigh(u.Question, fit, fits))
+	}
+	return all
+}
+
 // weigh compares the fit with what it would be under each answer.
 func weigh(question string, fit *pb.Fit, answered []*pb.Fit) candidate {
 	var width float64
-	low, high := 100.0, 0.0
+	var scores []float64
 	for _, f := range answered {
 		width += f.GetHigh() - f.GetLow()
-		low, high = min(low, f.GetScore()), max(high, f.GetScore())
+		scores = append(scores, f.GetScore())
 	}
 	gain := fit.GetHigh() - fit.GetLow() - width/float64(len(answered))
-	return candidate{question, gain, high - low}
+	return candidate{question, gain, slices.Max(scores) - slices.Min(scores), scores}
 }
 
 // townQuestion asks where a lot without a town is: the whole part of distance
@@ -66,6 +74,8 @@ func townQuestion(fit *pb.Fit, list *pb.WantedList, lot *pb.Lot, road *place.Roa
 	if road != nil || lot.GetTown() != nil {
 		return nil
 	}
-	w := fit.GetParts()[0].GetWeight()
-	return []candidate{{"Which town is it in?", 100 * w, 100 * w}}
+	distance := fit.GetParts()[0]
+	w := 100 * distance.GetWeight()
+	nowhere := fit.GetScore() - distance.GetScore()*distance.GetWeight()
+	return []candidate{{"Which town is it in?", w, w, []float64{nowhere, nowhere + w}}}
 }

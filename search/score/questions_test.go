@@ -28,7 +28,7 @@ func TestQuestionsFollowTheWant(t *testing.T) {
 		t.Errorf("for rigging it asks %q", got)
 	}
 	got := only(0, 0, 1)
-	if len(got) != 3 || !strings.HasPrefix(got[0], "Are these there: frame, platen, flywheel, ink disk?") || !slices.Contains(got, "Has it this: rollers?") {
+	if len(got) != 3 || !strings.HasPrefix(got[0], "Are these there: frame, platen, flywheel, ink disk?") || !slices.Contains(got, "Does it have rollers?") {
 		t.Errorf("for completeness it asks %q", got)
 	}
 }

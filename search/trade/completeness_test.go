@@ -371,7 +371,7 @@ func TestUnknowns(t *testing.T) {
 		says []string
 	}{
 		{press(0, nil), nil, "", []string{"What sort of press", "What does it weigh", "How wide", "Is it sound", "Is anything missing?"}},
-		{press(pb.Class_CLASS_PLATEN_JOBBER, nil), []string{"rollers"}, "", []string{"inside of the chase", "Are these there: frame, platen, flywheel, ink disk?", "Has it this: rollers?"}},
+		{press(pb.Class_CLASS_PLATEN_JOBBER, nil), []string{"rollers"}, "", []string{"inside of the chase", "Are these there: frame, platen, flywheel, ink disk?", "Does it have rollers?"}},
 		{general(pb.Kind_KIND_CUTTERS, pb.Class_CLASS_POWER_CUTTER, nil), nil, "", []string{"the longest cut"}},
 		{wood(nil), nil, "", []string{"no battered faces", "How many pieces are there of each letter"}},
 		{wood(nil), nil, "TREE", []string{"How many are there of each of these: E, R, T?"}},

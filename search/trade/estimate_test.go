@@ -38,7 +38,7 @@ func TestSaidWeightWins(t *testing.T) {
 func TestDoubt(t *testing.T) {
 	lot := press(pb.Class_CLASS_PLATEN_JOBBER, &pb.PressDetail{Chase: rect(10, 15)})
 	for kg, says := range map[float64]string{
-		612: "", 400: "", 1200: "", 100: "is far from the 1,200-1,900 lb expected of platen jobber, 10x15 chase (100 kg against 544-862 kg)", 5000: "is far from",
+		612: "", 400: "", 1200: "", 100: "is far from the 1,200 to 1,900 lb expected of platen jobber, 10x15 chase (100 kg against 544 to 862 kg)", 5000: "is far from",
 		1350: "were kilograms taken for pounds?", 278: "were pounds and kilograms mixed up?",
 	} {
 		lot.Weight = weight(kg, kg, 0)
@@ -214,7 +214,7 @@ func TestEstimateAsWeight(t *testing.T) {
 		t.Errorf("what is not known became %v", w)
 	}
 	w := WeightOf(press(pb.Class_CLASS_PLATEN_JOBBER, &pb.PressDetail{Chase: rect(10, 15)})).Weight()
-	if got := FormatWeight(w, US); got != "1,200-1,900 lb, estimated (platen jobber, 10x15 chase)" {
+	if got := FormatWeight(w, US); got != "1,200 to 1,900 lb, estimated (platen jobber, 10x15 chase)" {
 		t.Errorf("shown as %q", got)
 	}
 	if w := saidWeight(weight(5, 5, 0)).Weight(); w.GetMassKg() != 5 || w.LowKg != nil {

@@ -223,7 +223,7 @@ func askMusts(lot *pb.Lot, mustHave []string) []UnknownFact {
 		}
 		asked[must] = true
 		all = append(all, UnknownFact{
-			Question: fmt.Sprintf("Has it this: %s?", must),
+			Question: fmt.Sprintf("Does it have %s?", must),
 			answers: []func(*pb.Lot){
 				func(l *pb.Lot) { partsOf(l).OnHand = append(l.Parts.OnHand, must) },
 				func(l *pb.Lot) { partsOf(l).Missing = append(l.Parts.Missing, must) },

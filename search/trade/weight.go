@@ -262,5 +262,5 @@ func FormatMassRange(lowKg, highKg float64, u Units) string {
 	if low == high {
 		return high + massUnitName(u)
 	}
-	return low + "-" + high + massUnitName(u)
+	return low + " to " + high + massUnitName(u)
 }
