@@ -89,9 +89,6 @@ func Locate(list *pb.WantedList) error {
 	if err != nil {
 		return err
 	}
-	list.Town = &pb.Town{
-		Name: t.Name, Region: t.Region, County: t.County, CountryCode: t.Country, Label: t.Label(),
-		Point: &pb.Point{Latitude: t.Point.Lat, Longitude: t.Point.Lng},
-	}
+	list.Town = t.Message()
 	return nil
 }

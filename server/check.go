@@ -125,12 +125,5 @@ func (c *checker) town(field, text string) *pb.Town {
 		c.wrong(field, "%s", err)
 		return nil
 	}
-	return townOf(found)
-}
-
-func townOf(t place.Town) *pb.Town {
-	return &pb.Town{
-		Name: t.Name, Region: t.Region, County: t.County, CountryCode: t.Country, Label: t.Label(),
-		Point: &pb.Point{Latitude: t.Point.Lat, Longitude: t.Point.Lng},
-	}
+	return found.Message()
 }

@@ -105,7 +105,7 @@ func keepTownOfNear(n *pb.Near) {
 	if p := n.GetPoint(); p != nil && (n.GetPlace() == "" || place.IsCoordinates(n.GetPlace())) {
 		if at := (place.Point{Lat: p.GetLatitude(), Lng: p.GetLongitude()}); at.Valid() {
 			town, _ := place.Nearest(at)
-			n.Place, n.Point = town.Label(), townOf(town).GetPoint()
+			n.Place, n.Point = town.Label(), town.Message().GetPoint()
 		}
 	}
 }

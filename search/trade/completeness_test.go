@@ -386,8 +386,7 @@ func TestUnknowns(t *testing.T) {
 			}
 		}
 	}
-	var share Share
-	share = Completeness(jobberWith(0, nil), nil, "")
+	share := Completeness(jobberWith(0, nil), nil, "")
 	if all := strings.Join(share.Ask, ";"); !strings.Contains(all, "Is it sound") || strings.Contains(all, "weigh") {
 		t.Errorf("completeness asks %q", all)
 	}
