@@ -79,7 +79,7 @@ func FuzzCSVBack(f *testing.F) {
 	})
 }
 
-func rowsHold(t *testing.T, s *Sheet, body []byte) {
+func rowsHold(t testing.TB, s *Sheet, body []byte) {
 	content, err := readText(bytes.NewReader(body))
 	if err != nil {
 		t.Fatal(err)
@@ -140,7 +140,7 @@ func FuzzReadWanted(f *testing.F) {
 }
 
 // checkLots holds lots to what is promised of every lot.
-func checkLots(t *testing.T, s *Sheet) {
+func checkLots(t testing.TB, s *Sheet) {
 	t.Helper()
 	tags := map[string]bool{}
 	for _, r := range s.Lots {
