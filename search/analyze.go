@@ -8,28 +8,60 @@ import (
 // analysisVersion is part of the name of an index: raise it with every change
 // of the code that turns text into tokens, and indexes are rebuilt. A change of
 // vocabulary.txt needs no raise.
-const analysisVersion = 1
+const analysisVersion = 2
 
 // Analyze folds text into the tokens that lots and searches share, in order.
 // Case, accents, plurals and the vocabulary's spellings are folded; letters are
-// parted from digits, sizes made one token, units written one way after a
-// number, and words that say nothing left out. It may return nothing.
-func Analyze(text string) []string {
-	v := theVocabulary()
-	all := joinSizes(joinFractions(scan(fold(text))), v.units)
-	var tokens []string
-	for i, t := range all {
-		unit := v.units[t.text]
-		switch {
-		case t.number, t.size:
-			tokens = append(tokens, t.text)
-		case unit != "" && i > 0 && all[i-1].figure():
-			tokens = append(tokens, unit)
-		case !v.stops[t.text] || besideFigure(all, i):
-			tokens = append(tokens, stem(t.text))
+// parted from digits, sizes and measures made one token in one unit, and words
+// that say nothing left out. It may return nothing.
+func Analyze(text string) []string { return theVocabulary().analyze(text).tokens }
+
+// analysis is what a text says, and how it said it.
+type analysis struct {
+	// tokens are what must meet.
+	tokens []string
+	// own and abroad are the tokens that were said in English or a name, and
+	// those that another language's words came to.
+	own, abroad []string
+	// numbers are the numbers in it, without their units.
+	numbers []string
+	// typed are the words that a rule of the vocabulary wrote otherwise, as they
+	// were typed: where they meet too, a lot is the likelier one.
+	typed []string
+}
+
+// analyze reads a text by this vocabulary.
+func (v *vocabulary) analyze(text string) analysis {
+	words, numbers := v.wordsAndNumbers(text)
+	a := v.foldPhrases(words)
+	a.numbers = numbers
+	return a
+}
+
+// words reads a text as far as single words go, before phrases are folded.
+func (v *vocabulary) words(text string) []string {
+	words, _ := v.wordsAndNumbers(text)
+	return words
+}
+
+// wordsAndNumbers reads a text's words, and every number in it.
+func (v *vocabulary) wordsAndNumbers(text string) (words, numbers []string) {
+	all := joinFractions(joinInitials(scan(fold(text))))
+	for _, t := range all {
+		if t.number {
+			numbers = append(numbers, t.text)
 		}
 	}
-	return v.foldPhrases(tokens)
+	all = v.joinMeasures(joinSizes(v.readNumerals(all), v.units))
+	for i, t := range all {
+		switch {
+		case t.figure():
+			words = append(words, t.text)
+		case !v.stops[t.text] || besideFigure(all, i):
+			words = append(words, stem(t.text))
+		}
+	}
+	return words, numbers
 }
 
 // besideFigure tells whether a token is written together with a number: the a
@@ -40,3 +72,21 @@ func besideFigure(all []token, i int) bool {
 }
 
 func together(gap string) bool { return !strings.ContainsFunc(gap, unicode.IsSpace) }
+
+// joinInitials makes one word of letters with only a stop or a stroke between
+// them, or a blank before a number: K.R. and KR, l.c. and lc, K R 15 and KR15
+// meet.
+func joinInitials(tokens []token) []token {
+	joined := tokens[:0]
+	before := false // the token before is initials
+	for i, t := range tokens {
+		initial := !t.number && len(t.text) == 1
+		coded := t.gap == " " && i+1 < len(tokens) && tokens[i+1].number && t.text != "x" && t.text != "a"
+		if initial && before && (t.gap == "." || t.gap == "/" || coded) {
+			joined[len(joined)-1].text += t.text
+			continue
+		}
+		joined, before = append(joined, t), initial
+	}
+	return joined
+}

@@ -15,12 +15,12 @@ import (
 
 // layoutVersion is part of the name of an index: raise it with every change of
 // how facts are written into documents, and indexes are rebuilt.
-const layoutVersion = 1
+const layoutVersion = 2
 
 // The fields of a document: one for each group of text, one for each column,
 // and one for all that a lot simply is.
 var (
-	groupFields  = [groupCount]string{"name", "tag", "detail", "shop", "notes", "kin"}
+	groupFields  = [groupCount]string{"name", "tag", "detail", "what", "abroad", "shop", "notes", "kin", "pairs"}
 	columnFields = [columnCount]string{"town", "mass", "price", "press", "posted"}
 )
 
@@ -31,6 +31,7 @@ func kindTerm(k pb.Kind) string      { return "k" + strconv.Itoa(int(k)) }
 func classTerm(c pb.Class) string    { return "c" + strconv.Itoa(int(c)) }
 func stateTerm(s pb.LotState) string { return "s" + strconv.Itoa(int(s)) }
 func shopTerm(shop string) string    { return "h" + shop }
+func regionTerm(r string) string     { return "r" + r }
 func cellTerm(cell string) string    { return "@" + cell }
 
 // signature names how an index is made. Whatever would make the same lot into
@@ -38,7 +39,7 @@ func cellTerm(cell string) string    { return "@" + cell }
 func signature() string {
 	sum := sha256.Sum256([]byte(strings.Join([]string{
 		"layout", strconv.Itoa(layoutVersion), "analysis", strconv.Itoa(analysisVersion),
-		"trade", strconv.Itoa(trade.Version), "vocabulary", vocabularyText,
+		"trade", strconv.Itoa(trade.Version), "vocabulary", rulesText(),
 	}, "\x00")))
 	return hex.EncodeToString(sum[:6])
 }
@@ -68,6 +69,9 @@ func newDocument(lot *Facts) *lotDocument {
 // isTerms lists what a lot is, and the cells it is filed under.
 func isTerms(lot *Facts) []string {
 	terms := []string{kindTerm(lot.kind), classTerm(lot.class), stateTerm(lot.state), shopTerm(shop(lot.name))}
+	for _, region := range lot.regions {
+		terms = append(terms, regionTerm(region))
+	}
 	if town, known := readTown(lot.columns[columnTown]); known {
 		for _, cell := range cellsOf(town) {
 			terms = append(terms, cellTerm(cell))

@@ -20,10 +20,16 @@ const (
 	groupName   group = iota // title, make and model
 	groupTag                 // the tag
 	groupDetail              // size as written, body size, face, scheme, material, subject
-	groupShop                // the shop's title
+	groupWhat                // the words for its kind, class and drive
+	groupAbroad              // what other languages' words say in English
+	groupShop                // the shop's title, and its town
 	groupNotes               // the description
-	groupKin                 // what the vocabulary adds: kind, class, other names
+	groupKin                 // what the vocabulary adds: other names, other units
+	groupPairs               // tokens that stand side by side; they only rank
 	groupCount
+
+	// wordGroups are the groups that a word may stand in.
+	wordGroups = groupPairs
 )
 
 // column is a fact that is kept beside each lot, to be asked or sorted by.
@@ -46,6 +52,7 @@ type Facts struct {
 	kind    pb.Kind
 	class   pb.Class
 	state   pb.LotState
+	regions []string // the country, and the country and region
 	texts   [groupCount][]string
 	words   map[string]bool
 	columns [columnCount]string
@@ -54,14 +61,15 @@ type Facts struct {
 // Read takes from a lot what searching needs to know.
 func Read(lot *pb.Lot) *Facts {
 	f := &Facts{
-		name:  lot.GetName(),
-		kind:  lot.GetKind(),
-		class: lot.GetClass(),
-		state: lot.GetState(),
-		texts: readTexts(lot),
-		words: map[string]bool{},
+		name:    lot.GetName(),
+		kind:    lot.GetKind(),
+		class:   lot.GetClass(),
+		state:   lot.GetState(),
+		regions: regionsOf(lot.GetTown()),
+		texts:   readTexts(lot),
+		words:   map[string]bool{},
 	}
-	for _, tokens := range f.texts {
+	for _, tokens := range f.texts[:wordGroups] {
 		for _, token := range tokens {
 			f.words[token] = true
 		}
@@ -72,6 +80,18 @@ func Read(lot *pb.Lot) *Facts {
 	f.columns[columnPress] = writePress(lot)
 	f.columns[columnPosted] = writePosted(posted(lot))
 	return f
+}
+
+// regionsOf lists the regions that a town lies in, as a filter names them.
+func regionsOf(town *pb.Town) []string {
+	country, region := town.GetCountryCode(), town.GetRegion()
+	switch {
+	case country == "":
+		return nil
+	case region == "":
+		return []string{country}
+	}
+	return []string{country, country + "/" + region}
 }
 
 // shop is the name of the shop that a lot of that name belongs to.

@@ -12,9 +12,11 @@ import (
 // only, and may be used by many goroutines at once.
 type Filter struct {
 	words   []string // each once
+	hints   []hint   // what more makes a match of the words the better
 	kinds   []pb.Kind
 	classes []pb.Class
 	states  []pb.LotState // never empty
+	regions []string
 	shop    string
 	near    *place.Point
 	// withinKm is how far by road; 0 means any distance. With a reach and no
@@ -40,11 +42,14 @@ func Compile(f *pb.LotFilter) *Filter {
 	if f == nil {
 		f = &pb.LotFilter{}
 	}
+	asked := theVocabulary().analyze(f.GetWords())
 	c := &Filter{
-		words:     unique(Analyze(f.GetWords())),
+		words:     unique(asked.tokens),
+		hints:     hintsOf(asked),
 		kinds:     f.GetKinds(),
 		classes:   f.GetClasses(),
 		states:    f.GetStates(),
+		regions:   f.GetRegions(),
 		shop:      f.GetShop(),
 		withinKm:  f.GetNear().GetWithinRoadKm(),
 		asks:      asks(f),
@@ -133,11 +138,12 @@ func (f *Filter) Admits(lot *Facts) (ok bool, unknown []string) {
 	return true, unknown
 }
 
-// admitsWhat asks for kind, class, state and shop.
+// admitsWhat asks for kind, class, state, region and shop.
 func (f *Filter) admitsWhat(lot *Facts) bool {
 	return slices.Contains(f.states, lot.state) &&
 		(len(f.kinds) == 0 || slices.Contains(f.kinds, lot.kind)) &&
 		(len(f.classes) == 0 || slices.Contains(f.classes, lot.class)) &&
+		(len(f.regions) == 0 || slices.ContainsFunc(lot.regions, func(r string) bool { return slices.Contains(f.regions, r) })) &&
 		(f.shop == "" || f.shop == shop(lot.name))
 }
 

@@ -22,6 +22,13 @@ func aPress() *pb.Lot {
 	}
 }
 
+// inOhio is the same press, with a town that says where it lies.
+func inOhio() *pb.Lot {
+	lot := aPress()
+	lot.Town.CountryCode, lot.Town.Region = "US", "OH"
+	return lot
+}
+
 // silent is the same press, saying nothing that a filter may ask.
 func silent() *pb.Lot {
 	lot := aPress()
@@ -61,6 +68,10 @@ func TestMatches(t *testing.T) {
 		{"another class", aPress(), &pb.LotFilter{Classes: []pb.Class{pb.Class_CLASS_HAND_PRESS}}, false, nil},
 		{"its shop", aPress(), &pb.LotFilter{Shop: "shops/corwen"}, true, nil},
 		{"a shop whose name begins alike", aPress(), &pb.LotFilter{Shop: "shops/cor"}, false, nil},
+		{"in its country", inOhio(), &pb.LotFilter{Regions: []string{"GB", "US"}}, true, nil},
+		{"in its state", inOhio(), &pb.LotFilter{Regions: []string{"US/OH"}}, true, nil},
+		{"in another state", inOhio(), &pb.LotFilter{Regions: []string{"US/IN"}}, false, nil},
+		{"in no region", silent(), &pb.LotFilter{Regions: []string{"US"}}, false, nil},
 		{"near, however far", silent(), &pb.LotFilter{Near: &pb.Near{Point: toledo}}, true, nil},
 		{"within reach", aPress(), &pb.LotFilter{Near: near(300)}, true, nil},
 		{"out of reach by road alone", aPress(), &pb.LotFilter{Near: near(225)}, false, nil},

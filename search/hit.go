@@ -40,7 +40,7 @@ func (r *run) scoreHits(hits []*candidate) error {
 		}
 		doc := c.scope.docs[c.index]
 		alone := &scope{segment: c.scope.segment, found: roaring.BitmapOf(doc), docs: []uint32{doc}}
-		if err := alone.score(r.filter.words, r.rarities); err != nil {
+		if err := alone.score(r.filter, r.rarities); err != nil {
 			return err
 		}
 		c.score = alone.scores[0]

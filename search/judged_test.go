@@ -112,7 +112,20 @@ func ours(t *testing.T, lots []judgedLot) engine {
 		t.Fatal(err)
 	}
 	return func(t *testing.T, query string) []string {
-		result, err := x.Search(context.Background(), Query{Filter: &pb.LotFilter{Words: query}, Limit: 20})
+		understood := Understand(&pb.LotFilter{Words: query})
+		filter := understood.Filter
+		if near := filter.GetNear(); near != nil {
+			town, err := place.Find(near.GetPlace())
+			if err != nil {
+				t.Fatalf("%q: %v", query, err)
+			}
+			near.Point = &pb.Point{Latitude: town.Point.Lat, Longitude: town.Point.Lng}
+		}
+		var err error
+		if filter.Words, _, err = x.Mend(context.Background(), filter.GetWords()); err != nil {
+			t.Fatalf("%q: %v", query, err)
+		}
+		result, err := x.Search(context.Background(), Query{Filter: filter, Order: understood.Order, Limit: 20})
 		if err != nil {
 			t.Fatalf("%q: %v", query, err)
 		}

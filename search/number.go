@@ -2,8 +2,11 @@ package search
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
+
+	"heirpress/search/trade"
 )
 
 // scanFraction reads a proper fraction that text begins with, as 1/2, given the
@@ -49,49 +52,57 @@ func joinFractions(tokens []token) []token {
 func isWhole(t token) bool { return t.number && !strings.Contains(t.text, ".") }
 
 // joinSizes makes one token of a size, whichever side is named first and
-// however it is written: 10x15, 15 × 10 and 10" by 15" all become 10x15.
+// however it is written: 10x15, 15 × 10, 10" by 15" and 254x381 mm all become
+// 10x15. Without a unit, sides are in inches, unless they are too long for that.
 func joinSizes(tokens []token, units map[string]string) []token {
 	var joined []token
 	for i := 0; i < len(tokens); {
-		sides, used := readSides(tokens[i:], units)
+		sides, unit, used := readSides(tokens[i:], units)
 		if len(sides) < 2 {
 			joined = append(joined, tokens[i])
 			i++
 			continue
 		}
-		joined = append(joined, token{text: cut(writeSides(sides), tokenLimit), size: true, gap: tokens[i].gap})
+		per := mmPer[unit]
+		if per == 0 {
+			per = barePer(sides)
+		}
+		for s := range sides {
+			sides[s] *= per
+		}
+		joined = append(joined, token{text: cut(sizeToken(sides), tokenLimit), size: true, gap: tokens[i].gap})
 		i += used
 	}
 	return joined
 }
 
-// readSides reads a size of two or three sides that tokens begin with. The unit
-// after the last side is left for the caller.
-func readSides(tokens []token, units map[string]string) (sides []string, used int) {
+// longestBareInch is where sides without a unit can hardly be inches any more,
+// as package trade has it.
+const longestBareInch = 100
+
+func barePer(sides []float64) float64 {
+	if slices.Max(sides) > longestBareInch {
+		return 1
+	}
+	return trade.MmPerInch
+}
+
+// readSides reads a size of two or three sides that tokens begin with, with the
+// last unit of length that is named.
+func readSides(tokens []token, units map[string]string) (sides []float64, unit string, used int) {
 	for i := 0; i < len(tokens) && tokens[i].number && len(sides) < 3; {
-		sides, used = append(sides, tokens[i].text), i+1
+		n, _ := strconv.ParseFloat(tokens[i].text, 64)
+		sides, used = append(sides, n), i+1
 		next := i + 1
-		if next < len(tokens) && units[tokens[next].text] != "" {
+		if next < len(tokens) && mmPer[units[tokens[next].text]] > 0 && (tokens[next].text != "in" || tokens[next].gap == "" || len(sides) > 1) {
+			unit = units[tokens[next].text]
 			next++
+			used = next
 		}
 		if next >= len(tokens) || (tokens[next].text != "x" && tokens[next].text != "by") {
 			break
 		}
 		i = next + 1
 	}
-	return sides, used
-}
-
-// writeSides writes a size with its least side first, as sides may be turned.
-func writeSides(sides []string) string {
-	value := func(i int) float64 {
-		n, _ := strconv.ParseFloat(sides[i], 64)
-		return n
-	}
-	for i := 1; i < len(sides); i++ {
-		for j := i; j > 0 && value(j) < value(j-1); j-- {
-			sides[j], sides[j-1] = sides[j-1], sides[j]
-		}
-	}
-	return strings.Join(sides, "x")
+	return sides, unit, used
 }

@@ -16,6 +16,8 @@ type Query struct {
 	Limit int
 	// After is the position of the last hit of the page before, or nil.
 	After *Position
+	// Facets asks to count all that was found by kind, class and region.
+	Facets bool
 }
 
 // Hit is one lot found.
@@ -47,6 +49,8 @@ type Result struct {
 	Change uint64
 	// More tells whether there is a page after this one.
 	More bool
+	// Facets counts all hits, on all pages, where the query asks for it.
+	Facets *pb.Facets
 }
 
 // ranking is what the hits of a query are ordered by.

@@ -83,7 +83,7 @@ func (d dice) lot(n int, change uint64) *pb.Lot {
 func (d dice) town() *pb.Town {
 	switch {
 	case d.chance(80):
-		return &pb.Town{Point: pick(d, somePoints)}
+		return &pb.Town{Point: pick(d, somePoints), CountryCode: pick(d, []string{"", "US", "GB"}), Region: pick(d, []string{"", "OH", "England"}), Name: pick(d, []string{"Dayton", "Leeds"})}
 	case d.chance(5):
 		return &pb.Town{Point: &pb.Point{Latitude: 91}}
 	}
@@ -148,6 +148,9 @@ func (d dice) filter() *pb.LotFilter {
 	}
 	for d.chance(40) {
 		f.States = append(f.States, pb.LotState(1+d.IntN(6)))
+	}
+	if d.chance(15) {
+		f.Regions = append(f.Regions, pick(d, []string{"US", "US/OH", "GB/England"}), pick(d, []string{"US", "GB"}))
 	}
 	if d.chance(15) {
 		f.Shop = pick(d, someShops)

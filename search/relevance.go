@@ -17,12 +17,12 @@ const (
 )
 
 // groupWeight is how much a word counts in each group.
-var groupWeight = [groupCount]float64{groupName: 3, groupTag: 2.5, groupDetail: 2, groupShop: 1.5, groupNotes: 1, groupKin: 0.5}
+var groupWeight = [groupCount]float64{groupName: 3, groupTag: 2.5, groupDetail: 2, groupWhat: 2, groupAbroad: 0.25, groupShop: 1.5, groupNotes: 1, groupKin: 0.5, groupPairs: 1}
 
 // usualLength is how many tokens a group usually has. It is a constant, and not
 // the average of the index, so that one shop's long stories change no other
 // shop's scores.
-var usualLength = [groupCount]float64{groupName: 6, groupTag: 2, groupDetail: 4, groupShop: 4, groupNotes: 30, groupKin: 8}
+var usualLength = [groupCount]float64{groupName: 6, groupTag: 2, groupDetail: 4, groupWhat: 6, groupAbroad: 2, groupShop: 4, groupNotes: 30, groupKin: 10, groupPairs: 12}
 
 // occurrence is the weight of a word that occurs so often in a group that has
 // so many tokens.
@@ -41,30 +41,65 @@ func rarity(having, all uint64) float64 {
 	return math.Log(1 + (float64(all)-float64(having)+0.5)/(float64(having)+0.5))
 }
 
-// score fills in how well each found document matches the words.
-func (s *scope) score(words []string, rarities []float64) error {
+// A hint is a term that a lot need not have, and is the likelier for: two words
+// of the search side by side, or a word as it was typed.
+type hint struct {
+	group group
+	term  string
+}
+
+func (h hint) at() fieldTerm { return fieldTerm{groupFields[h.group], h.term} }
+
+// hintShare is how much a hint counts beside a word of the search.
+const hintShare = 0.5
+
+// hintsOf lists the hints of a search.
+func hintsOf(a analysis) []hint {
+	var hints []hint
+	for _, word := range unique(a.typed) {
+		hints = append(hints, hint{groupKin, word})
+	}
+	for _, pair := range unique(pairs(a.tokens)) {
+		hints = append(hints, hint{groupPairs, pair})
+	}
+	return hints
+}
+
+// score fills in how well each found document matches the words and hints.
+func (s *scope) score(f *Filter, rare *rarities) error {
 	s.scores = make([]float64, len(s.docs))
 	weights := make([]float64, len(s.docs))
-	for i, word := range words {
+	for i, word := range f.words {
 		clear(weights)
 		for g, place := range wordTerms(word) {
-			postings, err := s.postings(place)
-			if err != nil {
-				return err
-			}
-			if err := s.weigh(postings, group(g), weights); err != nil {
+			if err := s.weigh(place, group(g), weights); err != nil {
 				return err
 			}
 		}
-		for d, weight := range weights {
-			s.scores[d] += share(weight, rarities[i])
+		s.addShares(weights, rare.words[i])
+	}
+	for i, h := range f.hints {
+		clear(weights)
+		if err := s.weigh(h.at(), h.group, weights); err != nil {
+			return err
 		}
+		s.addShares(weights, hintShare*rare.hints[i])
 	}
 	return nil
 }
 
-// weigh adds to each found document what one word counts in one group.
-func (s *scope) weigh(postings segment.PostingsList, g group, weights []float64) error {
+func (s *scope) addShares(weights []float64, rarity float64) {
+	for d, weight := range weights {
+		s.scores[d] += share(weight, rarity)
+	}
+}
+
+// weigh adds to each found document what one term counts in one group.
+func (s *scope) weigh(place fieldTerm, g group, weights []float64) error {
+	postings, err := s.postings(place)
+	if err != nil {
+		return err
+	}
 	iterator := postings.Iterator(true, true, false, nil)
 	// Only the found ones need be visited.
 	if all, ok := iterator.(segment.OptimizablePostingsIterator); ok && all.ActualBitmap() != nil {

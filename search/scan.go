@@ -16,7 +16,8 @@ type token struct {
 	number bool
 	// fraction marks a number that was written with a stroke, as 1/2.
 	fraction bool
-	// size marks a size that was made of several tokens, as 10x15.
+	// size marks a size or measure that was made of several tokens, as 10x15 and
+	// 24point.
 	size bool
 	// gap is what stands between this token and the one before it.
 	gap string
@@ -41,6 +42,8 @@ func scan(text string) []token {
 			size, t.text = scanWord(text[i:])
 		case follows(tokens, text[end:i]) && inchMark(text[i:]) > 0:
 			size, t.text = inchMark(text[i:]), "inch"
+		case r == '#' && digits(text[i+1:]) != "":
+			size, t.text = 1, "no" // #4 is No. 4.
 		default:
 			i += width
 			continue
@@ -69,7 +72,8 @@ func inchMark(text string) int {
 }
 
 // scanWord reads the letters that text begins with. An apostrophe between
-// letters belongs to the word and is left out: printer's is printers.
+// letters belongs to the word and is left out: printer's is printers. What
+// French elides before one is left out too: d'imposition is imposition.
 func scanWord(text string) (size int, word string) {
 	var b strings.Builder
 	for i := 0; i < len(text); {
@@ -77,6 +81,9 @@ func scanWord(text string) (size int, word string) {
 		if r == '\'' {
 			if next, _ := utf8.DecodeRuneInString(text[i+1:]); !unicode.IsLetter(next) {
 				break
+			}
+			if elided[b.String()] {
+				b.Reset()
 			}
 		} else if unicode.IsLetter(r) {
 			b.WriteRune(r)
@@ -88,6 +95,8 @@ func scanWord(text string) (size int, word string) {
 	}
 	return size, b.String()
 }
+
+var elided = map[string]bool{"d": true, "l": true}
 
 // scanNumber reads the number that text begins with: digits, with commas
 // between thousands and one decimal point, or a fraction.

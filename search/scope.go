@@ -15,6 +15,8 @@ type scope struct {
 	// words has for each word of the filter the documents that have it,
 	// deleted ones included.
 	words []*roaring.Bitmap
+	// hints has the same for each hint.
+	hints []*roaring.Bitmap
 	// found are the documents that pass; docs lists them in order.
 	found *roaring.Bitmap
 	docs  []uint32
@@ -52,13 +54,25 @@ func (s *scope) lookUp(f *Filter, cells []string) error {
 	return nil
 }
 
+// lookUpHints finds the documents that have each hint, to tell how rare it is.
+func (s *scope) lookUpHints(hints []hint) error {
+	for _, h := range hints {
+		having, err := s.anyOf([]fieldTerm{h.at()})
+		if err != nil {
+			return err
+		}
+		s.hints = append(s.hints, having)
+	}
+	return nil
+}
+
 // fieldTerm is a term in a field.
 type fieldTerm struct{ field, term string }
 
 // wordTerms are the places a word may stand in.
 func wordTerms(word string) []fieldTerm {
 	var terms []fieldTerm
-	for _, field := range groupFields {
+	for _, field := range groupFields[:wordGroups] {
 		terms = append(terms, fieldTerm{field, word})
 	}
 	return terms
@@ -67,7 +81,7 @@ func wordTerms(word string) []fieldTerm {
 // isTermsOf lists, for each thing a filter asks of what a lot is, the terms any
 // of which will do.
 func isTermsOf(f *Filter, cells []string) [][]fieldTerm {
-	lists := [][]fieldTerm{isAny(f.states, stateTerm), isAny(f.kinds, kindTerm), isAny(f.classes, classTerm), isAny(cells, cellTerm)}
+	lists := [][]fieldTerm{isAny(f.states, stateTerm), isAny(f.kinds, kindTerm), isAny(f.classes, classTerm), isAny(f.regions, regionTerm), isAny(cells, cellTerm)}
 	if f.shop != "" {
 		lists = append(lists, isAny([]string{f.shop}, shopTerm))
 	}

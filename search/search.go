@@ -5,6 +5,7 @@ import (
 	"errors"
 	"math"
 
+	"github.com/RoaringBitmap/roaring/v2"
 	"github.com/blevesearch/bleve/v2/index/scorch"
 )
 
@@ -44,9 +45,12 @@ type run struct {
 	ranked     ranking
 	survey     *survey
 	scopes     []*scope
-	all        uint64    // lots in the index
-	rarities   []float64 // beside the filter's words
+	all        uint64 // lots in the index
+	rarities   *rarities
 }
+
+// rarities stand beside the filter's words and hints.
+type rarities struct{ words, hints []float64 }
 
 // search goes from the cheapest to the dearest: bitmaps, columns, scores, and
 // names only for the page.
@@ -68,7 +72,10 @@ func (r *run) search(ctx context.Context) (result *Result, err error) {
 	if err != nil {
 		return nil, err
 	}
-	return r.result(page, change)
+	if result, err = r.result(page, change); err == nil && r.query.Facets {
+		result.Facets, err = r.facets(ctx)
+	}
+	return result, err
 }
 
 // find fills the scopes with the documents that pass the filter.
@@ -105,7 +112,10 @@ func (r *run) rank(ctx context.Context) (*page, error) {
 	if limit == 0 {
 		return p, nil
 	}
-	r.rarities = r.rare()
+	var err error
+	if r.rarities, err = r.rare(); err != nil {
+		return nil, err
+	}
 	for _, s := range r.scopes {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -123,13 +133,26 @@ func (r *run) rank(ctx context.Context) (*page, error) {
 	return p, nil
 }
 
-// rare tells how rare each word of the filter is in the whole index.
-func (r *run) rare() []float64 {
+// rare tells how rare each word and hint of the filter is in the whole index.
+func (r *run) rare() (*rarities, error) {
+	for _, s := range r.scopes {
+		if err := s.lookUpHints(r.filter.hints); err != nil {
+			return nil, err
+		}
+	}
+	return &rarities{
+		words: r.rareIn(len(r.filter.words), func(s *scope) []*roaring.Bitmap { return s.words }),
+		hints: r.rareIn(len(r.filter.hints), func(s *scope) []*roaring.Bitmap { return s.hints }),
+	}, nil
+}
+
+// rareIn tells how rare each of n terms is, given the documents that have it.
+func (r *run) rareIn(n int, documents func(*scope) []*roaring.Bitmap) []float64 {
 	var list []float64
-	for i := range r.filter.words {
+	for i := range n {
 		var having uint64
 		for _, s := range r.scopes {
-			having += s.live(s.words[i])
+			having += s.live(documents(s)[i])
 		}
 		list = append(list, rarity(having, r.all))
 	}
@@ -148,7 +171,7 @@ func (r *run) prepare(s *scope) (err error) {
 		s.ways = make([]*reach, len(s.towns.different))
 	}
 	if r.ranked == byScore {
-		return s.score(r.filter.words, r.rarities)
+		return s.score(r.filter, r.rarities)
 	}
 	return nil
 }

@@ -1,7 +1,9 @@
 package search
 
 import (
+	"slices"
 	"strconv"
+	"strings"
 
 	pb "heirpress/proto/heirpress/v1"
 )
@@ -9,21 +11,37 @@ import (
 // readTexts gives the tokens of a lot, group by group.
 func readTexts(lot *pb.Lot) [groupCount][]string {
 	var texts [groupCount][]string
-	texts[groupName] = analyzeAll(lot.GetTitle(), lot.GetMake(), lot.GetModel())
-	texts[groupTag] = Analyze(lot.GetTag())
-	texts[groupDetail] = analyzeAll(detailTexts(lot)...)
-	texts[groupShop] = Analyze(lot.GetShopTitle())
-	texts[groupNotes] = Analyze(lot.GetDescription())
-	texts[groupKin] = kin(lot, texts)
+	var typed []string // as the lot has it, and may be looked for
+	read := func(g group, list ...string) {
+		for _, text := range list {
+			a := theVocabulary().analyze(text)
+			texts[g], typed = append(texts[g], a.own...), append(append(typed, a.typed...), a.numbers...)
+			texts[groupAbroad] = append(texts[groupAbroad], a.abroad...)
+		}
+	}
+	read(groupName, lot.GetTitle(), lot.GetMake(), lot.GetModel())
+	read(groupTag, lot.GetTag())
+	read(groupDetail, detailTexts(lot)...)
+	read(groupShop, lot.GetShopTitle(), lot.GetTown().GetName(), lot.GetTown().GetRegion())
+	read(groupNotes, lot.GetDescription())
+	texts[groupWhat] = what(lot)
+	// What it is, it is in any language.
+	texts[groupAbroad] = slices.DeleteFunc(texts[groupAbroad], func(token string) bool { return slices.Contains(texts[groupWhat], token) })
+	texts[groupKin] = kin(lot, texts, typed)
+	for _, g := range []group{groupName, groupDetail, groupWhat} {
+		texts[groupPairs] = append(texts[groupPairs], pairs(texts[g])...)
+	}
 	return texts
 }
 
-func analyzeAll(texts ...string) []string {
-	var tokens []string
-	for _, text := range texts {
-		tokens = append(tokens, Analyze(text)...)
+// pairs joins each token with the one after it, by which words that stand
+// together are told from words that only both occur.
+func pairs(tokens []string) []string {
+	var joined []string
+	for i := 1; i < len(tokens); i++ {
+		joined = append(joined, tokens[i-1]+" "+tokens[i])
 	}
-	return tokens
+	return joined
 }
 
 // detailTexts lists what a lot's sizes and typed detail say in words.
@@ -56,16 +74,35 @@ func sizeTexts(size *pb.TypeSize) []string {
 	return texts
 }
 
-// kin lists the words by which the vocabulary lets a lot be found though the
-// lot does not say them, each once.
-func kin(lot *pb.Lot, texts [groupCount][]string) []string {
+// what lists the words for what a lot is: its kind, class, drive and supply.
+func what(lot *pb.Lot) []string {
 	v := theVocabulary()
-	words := append([]string{}, v.kinds[lot.GetKind()]...)
-	words = append(words, v.classes[lot.GetClass()]...)
+	words := append([]string{}, v.classes[lot.GetClass()]...)
+	words = append(words, v.kinds[lot.GetKind()]...)
 	words = append(words, v.drives[lot.GetPress().GetDrive()]...)
-	for _, g := range []group{groupName, groupDetail, groupNotes} {
-		words = append(words, v.brought(texts[g])...)
+	return append(words, v.supply[max(lot.GetPress().GetSupply(), lot.GetGeneral().GetSupply())]...)
+}
+
+// kin lists the words by which a lot can be found though it does not say them,
+// each once: other names, other units, and numbers and words as they were typed
+// that are written otherwise.
+func kin(lot *pb.Lot, texts [groupCount][]string, typed []string) []string {
+	v := theVocabulary()
+	words := typed
+	for _, g := range []group{groupName, groupDetail, groupNotes, groupWhat, groupAbroad} {
+		words = append(words, v.brought(lot.GetKind(), texts[g])...)
 	}
+	if strings.ContainsAny(lot.GetModel(), "0123456789") {
+		words = append(words, "no", "model")
+	}
+	press := lot.GetPress()
+	words = append(words, rectangleTokens(press.GetChase(), press.GetBed(), press.GetPlaten(), press.GetSheet())...)
+	words = append(words, bodyWords(lot, slices.Concat(texts[groupName], texts[groupDetail], texts[groupNotes]))...)
+	return unsaid(words, texts)
+}
+
+// unsaid leaves out words that the lot says itself, and repeats.
+func unsaid(words []string, texts [groupCount][]string) []string {
 	said := map[string]bool{}
 	for _, tokens := range texts {
 		for _, token := range tokens {

@@ -54,7 +54,7 @@ func (t truth) search(f *pb.LotFilter, order pb.LotOrder) []standing {
 func (t truth) key(f *Filter, order pb.LotOrder, lot *Facts) float64 {
 	switch rankingOf(order, f) {
 	case byScore:
-		return t.score(f.words, lot)
+		return t.score(f, lot)
 	case byDistance:
 		if road := f.reach(lot.columns[columnTown]).road; road != nil {
 			return -road.Km
@@ -64,31 +64,42 @@ func (t truth) key(f *Filter, order pb.LotOrder, lot *Facts) float64 {
 	return 0
 }
 
-// score is BM25 over the groups, counted token by token.
-func (t truth) score(words []string, lot *Facts) float64 {
+// score is BM25 over the groups, counted token by token, and what hints add.
+func (t truth) score(f *Filter, lot *Facts) float64 {
 	var score float64
-	for _, word := range words {
-		var having uint64
-		for _, other := range t.facts {
-			if other.words[word] {
-				having++
-			}
-		}
-		var weight float64
-		for g, tokens := range lot.texts {
+	for _, word := range f.words {
+		score += t.share(lot, func(token string) bool { return token == word }, 0, wordGroups, 1)
+	}
+	for _, h := range f.hints {
+		score += t.share(lot, func(token string) bool { return token == h.term }, h.group, h.group+1, hintShare)
+	}
+	return score
+}
+
+// share is what a term adds to a lot's score, by the groups from first to last
+// but one.
+func (t truth) share(lot *Facts, is func(token string) bool, first, last group, factor float64) float64 {
+	weigh := func(lot *Facts) (weight float64) {
+		for g := first; g < last; g++ {
 			times := 0
-			for _, token := range tokens {
-				if token == word {
+			for _, token := range lot.texts[g] {
+				if is(token) {
 					times++
 				}
 			}
 			if times > 0 {
-				weight += occurrence(group(g), float64(times), float64(len(tokens)))
+				weight += occurrence(g, float64(times), float64(len(lot.texts[g])))
 			}
 		}
-		score += share(weight, rarity(having, uint64(len(t.lots))))
+		return weight
 	}
-	return score
+	var having uint64
+	for _, other := range t.facts {
+		if weigh(other) > 0 {
+			having++
+		}
+	}
+	return share(weigh(lot), factor*rarity(having, uint64(len(t.lots))))
 }
 
 // pages reads a whole answer, page by page, and holds each page against the
@@ -135,7 +146,7 @@ func agree(t *testing.T, x *Index, all truth, f *pb.LotFilter, order pb.LotOrder
 		if !slices.Equal(hit.Unknown, w.unknown) {
 			t.Fatalf("%v: %s leaves out %v, not %v", f, hit.Name, hit.Unknown, w.unknown)
 		}
-		if score := all.score(filter.words, w.facts); hit.Score != score {
+		if score := all.score(filter, w.facts); hit.Score != score {
 			t.Fatalf("%v: %s has score %v, not %v", f, hit.Name, hit.Score, score)
 		}
 		way := filter.reach(w.facts.columns[columnTown])

@@ -18,6 +18,7 @@ const (
 	maxKinds      = 20
 	maxClasses    = 50
 	maxStates     = 20
+	maxRegions    = 20
 	maxReachKm    = 25_000
 	maxSideMm     = 10_000
 )
@@ -87,11 +88,20 @@ func (v *violations) words(words string) {
 	}
 }
 
+// wordsAlone is a filter of words and nothing else.
+func wordsAlone(words string) *pb.LotFilter { return &pb.LotFilter{Words: words} }
+
 func (v *violations) lists(f *pb.LotFilter) {
 	list(v, "kinds", f.GetKinds(), maxKinds, pb.Kind_name)
 	list(v, "classes", f.GetClasses(), maxClasses, pb.Class_name)
 	list(v, "states", f.GetStates(), maxStates, pb.LotState_name)
+	v.require(len(f.GetRegions()) <= maxRegions, "regions", "may be at most %d, not %d", maxRegions, len(f.GetRegions()))
+	for i, region := range f.GetRegions() {
+		v.require(regionName.MatchString(region), fmt.Sprintf("regions[%d]", i), `must be as "GB" or "US/OH", not %q`, region)
+	}
 }
+
+var regionName = regexp.MustCompile(`^[A-Z]{2}(/[^/]{1,100})?$`)
 
 // list asks that there are not too many, and that each is one of the contract.
 func list[E ~int32](v *violations, field string, values []E, limit int, names map[int32]string) {

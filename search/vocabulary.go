@@ -1,49 +1,48 @@
 package search
 
 import (
-	_ "embed"
 	"fmt"
 	"slices"
 	"strings"
-	"sync"
 
 	pb "heirpress/proto/heirpress/v1"
 )
-
-//go:embed vocabulary.txt
-var vocabularyText string
 
 // vocabulary is how the words of the trade meet; vocabulary.txt tells what each
 // kind of rule means.
 type vocabulary struct {
 	stops map[string]bool
 	units map[string]string
+	// bodies are words that make the number after them points.
+	bodies map[string]bool
 	// folds and kin are found by the first token of what they look for.
 	folds   map[string][]rule
 	kin     map[string][]rule
 	kinds   map[pb.Kind][]string
 	classes map[pb.Class][]string
 	drives  map[pb.Drive][]string
+	supply  map[pb.Supply][]string
+	// within are rules for the lots of one kind.
+	within map[pb.Kind]map[string][]rule
+	// known is every word that a rule looks for or gives, and is no slip.
+	known map[string]bool
 }
 
 // rule says that a run of tokens stands for, or brings with it, other tokens.
-type rule struct{ from, to []string }
-
-// theVocabulary is the vocabulary of the program.
-var theVocabulary = sync.OnceValue(func() *vocabulary {
-	v, err := parseVocabulary(vocabularyText)
-	if err != nil {
-		panic(err) // The text is part of the program, and a test reads it.
-	}
-	return v
-})
+type rule struct {
+	from, to []string
+	// abroad marks a rule for the words of another language.
+	abroad bool
+}
 
 // parseVocabulary reads rules, one a line. An error names the line.
 func parseVocabulary(text string) (*vocabulary, error) {
 	v := &vocabulary{
-		stops: map[string]bool{}, units: map[string]string{},
+		stops: map[string]bool{}, units: map[string]string{}, bodies: map[string]bool{}, known: map[string]bool{},
 		folds: map[string][]rule{}, kin: map[string][]rule{},
 		kinds: map[pb.Kind][]string{}, classes: map[pb.Class][]string{}, drives: map[pb.Drive][]string{},
+		supply: map[pb.Supply][]string{},
+		within: map[pb.Kind]map[string][]rule{},
 	}
 	for i, line := range strings.Split(text, "\n") {
 		if line = strings.TrimSpace(line); line == "" || strings.HasPrefix(line, "#") {
@@ -53,6 +52,7 @@ func parseVocabulary(text string) (*vocabulary, error) {
 			return nil, fmt.Errorf("vocabulary, line %d: %w", i+1, err)
 		}
 	}
+	v.addOldNames()
 	return v, nil
 }
 
@@ -69,33 +69,58 @@ func (v *vocabulary) add(line string) error {
 	}
 	switch verb {
 	case "stop":
-		for _, word := range strings.Fields(from) {
-			v.stops[word] = true
-		}
+		v.note(v.stops, strings.Fields(from))
+	case "body":
+		v.note(v.bodies, strings.Fields(from))
 	case "unit":
 		for _, word := range append(strings.Fields(from), to[0]) {
 			v.units[word] = to[0]
+			v.known[word] = true
 		}
-	case "fold":
-		return v.addRules(v.folds, from, to)
+	case "fold", "abroad":
+		return v.addRules(v.folds, from, rule{to: to, abroad: verb == "abroad"}, v.words)
 	case "same":
 		return v.addSame(from)
 	case "also":
-		return v.addRules(v.kin, from, to)
+		return v.addRules(v.kin, from, rule{to: to}, v.phrase)
+	case "within":
+		return v.addWithin(from, to)
 	case "kind":
 		return addNamed(v.kinds, pb.Kind_value, "KIND_", from, to)
 	case "class":
 		return addNamed(v.classes, pb.Class_value, "CLASS_", from, to)
 	case "drive":
 		return addNamed(v.drives, pb.Drive_value, "DRIVE_", from, to)
+	case "supply":
+		return addNamed(v.supply, pb.Supply_value, "SUPPLY_", from, to)
 	default:
 		return fmt.Errorf("no such rule: %q", verb)
 	}
 	return nil
 }
 
+// note keeps words of which there is nothing to say but that they are there.
+func (v *vocabulary) note(set map[string]bool, words []string) {
+	for _, word := range words {
+		set[word], v.known[word] = true, true
+	}
+}
+
+// addWithin adds a rule for the lots of one kind, which is named first.
+func (v *vocabulary) addWithin(from string, to []string) error {
+	name, phrases, _ := strings.Cut(from, " ")
+	kind := pb.Kind(pb.Kind_value["KIND_"+strings.ToUpper(name)])
+	if kind == pb.Kind_KIND_UNSPECIFIED {
+		return fmt.Errorf("the contract has no KIND_%s", strings.ToUpper(name))
+	}
+	if v.within[kind] == nil {
+		v.within[kind] = map[string][]rule{}
+	}
+	return v.addRules(v.within[kind], phrases, rule{to: to}, v.phrase)
+}
+
 // sign parts the two sides of a rule, for the rules that have two.
-var sign = map[string]string{"unit": "=", "fold": "=", "also": ">", "kind": ">", "class": ">", "drive": ">"}
+var sign = map[string]string{"unit": "=", "fold": "=", "abroad": "=", "also": ">", "within": ">", "kind": ">", "class": ">", "drive": ">", "supply": ">"}
 
 // addSame makes each of several names bring the others with it.
 func (v *vocabulary) addSame(names string) error {
@@ -103,20 +128,24 @@ func (v *vocabulary) addSame(names string) error {
 	for name := range strings.SplitSeq(names, ",") {
 		all = append(all, v.phrase(name)...)
 	}
-	return v.addRules(v.kin, names, all)
+	return v.addRules(v.kin, names, rule{to: all}, v.phrase)
 }
 
-// addRules adds a rule for each phrase between commas.
-func (v *vocabulary) addRules(rules map[string][]rule, phrases string, to []string) error {
+// addRules adds a rule for each phrase between commas, which is read as far as
+// the text will be that it is looked for in.
+func (v *vocabulary) addRules(rules map[string][]rule, phrases string, r rule, read func(string) []string) error {
 	for phrase := range strings.SplitSeq(phrases, ",") {
-		from := v.phrase(phrase)
-		if len(from) == 0 {
+		r.from = read(phrase)
+		if len(r.from) == 0 {
 			return fmt.Errorf("%q has an empty phrase", phrases)
 		}
 		// The longest comes first, so that it wins.
-		same := append(rules[from[0]], rule{from: from, to: to})
+		same := append(rules[r.from[0]], r)
 		slices.SortStableFunc(same, func(a, b rule) int { return len(b.from) - len(a.from) })
-		rules[from[0]] = same
+		rules[r.from[0]] = same
+		for _, word := range append(v.words(phrase), r.to...) {
+			v.known[word] = true
+		}
 	}
 	return nil
 }
@@ -133,31 +162,28 @@ func addNamed[E ~int32](words map[E][]string, values map[string]int32, prefix, n
 
 // phrase reads a phrase of the vocabulary as a lot's text would be read, by the
 // rules so far.
-func (v *vocabulary) phrase(text string) []string {
-	var tokens []string
-	for _, t := range scan(fold(text)) {
-		if !v.stops[t.text] {
-			tokens = append(tokens, stem(t.text))
-		}
-	}
-	return v.foldPhrases(tokens)
-}
+func (v *vocabulary) phrase(text string) []string { return v.analyze(text).tokens }
 
 // foldPhrases writes each phrase that has a fold rule in its one way. Of
 // phrases that begin at the same token the longest wins.
-func (v *vocabulary) foldPhrases(tokens []string) []string {
-	var folded []string
-	for i := 0; i < len(tokens); {
-		r, ok := firstMatch(v.folds[tokens[i]], tokens[i:])
+func (v *vocabulary) foldPhrases(words []string) analysis {
+	var a analysis
+	for i := 0; i < len(words); {
+		r, ok := firstMatch(v.folds[words[i]], words[i:])
 		if !ok {
-			folded = append(folded, tokens[i])
+			a.tokens, a.own = append(a.tokens, words[i]), append(a.own, words[i])
 			i++
 			continue
 		}
-		folded = append(folded, r.to...)
+		if a.tokens = append(a.tokens, r.to...); r.abroad {
+			a.abroad = append(a.abroad, r.to...)
+		} else {
+			a.own = append(a.own, r.to...)
+		}
+		a.typed = append(a.typed, r.from...)
 		i += len(r.from)
 	}
-	return folded
+	return a
 }
 
 func firstMatch(rules []rule, tokens []string) (rule, bool) {
@@ -173,13 +199,15 @@ func beginsWith(tokens, phrase []string) bool {
 	return len(tokens) >= len(phrase) && slices.Equal(tokens[:len(phrase)], phrase)
 }
 
-// brought lists the words that the phrases in tokens bring with them.
-func (v *vocabulary) brought(tokens []string) []string {
+// brought lists the words that the phrases in a lot's tokens bring with them.
+func (v *vocabulary) brought(kind pb.Kind, tokens []string) []string {
 	var words []string
 	for i, token := range tokens {
-		for _, r := range v.kin[token] {
-			if beginsWith(tokens[i:], r.from) {
-				words = append(words, r.to...)
+		for _, rules := range [][]rule{v.kin[token], v.within[kind][token]} {
+			for _, r := range rules {
+				if beginsWith(tokens[i:], r.from) {
+					words = append(words, r.to...)
+				}
 			}
 		}
 	}

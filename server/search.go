@@ -22,13 +22,19 @@ type searchService struct {
 }
 
 func (s *searchService) SearchLots(ctx context.Context, req *pb.SearchLotsRequest) (*pb.SearchLotsResponse, error) {
-	query, town, err := s.query(req)
+	asked, err := s.ask(req)
 	if err != nil {
 		return nil, err
 	}
 	if err := s.waitForIndex(ctx, req.GetAtLeastChange()); err != nil {
 		return nil, err
 	}
+	query := asked.query
+	words, mended, err := s.index.Mend(ctx, query.Filter.GetWords())
+	if err != nil {
+		return nil, err
+	}
+	query.Filter.Words = words
 	found, err := s.index.Search(ctx, query)
 	if err != nil {
 		return nil, err
@@ -38,42 +44,92 @@ func (s *searchService) SearchLots(ctx context.Context, req *pb.SearchLotsReques
 		return nil, err
 	}
 	answer := &pb.SearchLotsResponse{
-		Hits: hits, TotalSize: int32(found.Total), Change: found.Change, NearTown: town,
+		Hits: hits, TotalSize: int32(found.Total), Change: found.Change, NearTown: asked.town,
+		UnderstoodAs: asked.understood, Searched: query.Filter, MendedWords: mendedWords(mended), Facets: found.Facets,
 	}
 	if found.More {
 		last := found.Hits[len(found.Hits)-1].Position
 		answer.NextPageToken = s.tokens.seal(unpaged(req), last.Bytes())
 	}
+	if req.GetSuggest() && query.After == nil && found.Total < few {
+		return answer, s.suggest(ctx, query.Filter, answer)
+	}
 	return answer, nil
 }
 
-// query is a request, checked, as the index takes it, and the town it is near.
-func (s *searchService) query(req *pb.SearchLotsRequest) (search.Query, *pb.Town, error) {
+// few is below how many lots it is worth saying what would find more.
+const few = 5
+
+// suggest adds to an answer what would find more.
+func (s *searchService) suggest(ctx context.Context, f *pb.LotFilter, answer *pb.SearchLotsResponse) error {
+	relaxed, err := s.index.Relax(ctx, f)
+	if err != nil {
+		return err
+	}
+	for _, r := range relaxed {
+		answer.Relax = append(answer.Relax, &pb.Relaxation{
+			Field: r.Field, Description: r.Description, More: int32(r.More), Filter: r.Filter,
+		})
+	}
+	if answer.GetTotalSize() == 0 {
+		answer.DidYouMean, err = s.index.DidYouMean(ctx, f)
+	}
+	return err
+}
+
+func mendedWords(mended []search.Mended) []*pb.MendedWord {
+	var words []*pb.MendedWord
+	for _, m := range mended {
+		words = append(words, &pb.MendedWord{Typed: m.Typed, Taken: m.Taken})
+	}
+	return words
+}
+
+// asked is a request as it was understood.
+type asked struct {
+	query      search.Query
+	town       *pb.Town
+	understood string
+}
+
+// ask is a request, checked, as the index takes it, and the town it is near.
+func (s *searchService) ask(req *pb.SearchLotsRequest) (*asked, error) {
 	size, err := pageSize(req.GetPageSize(), searchPage)
 	if err != nil {
-		return search.Query{}, nil, err
+		return nil, err
 	}
 	position, ok := s.tokens.open(unpaged(req), req.GetPageToken())
 	if !ok {
-		return search.Query{}, nil, badPageToken()
+		return nil, badPageToken()
 	}
-	filter := proto.CloneOf(req.GetFilter())
-	if filter == nil {
-		filter = new(pb.LotFilter)
+	a := &asked{query: search.Query{Filter: proto.CloneOf(req.GetFilter()), Order: req.GetOrder(), Limit: size, Facets: req.GetFacets()}}
+	if a.query.Filter == nil {
+		a.query.Filter = new(pb.LotFilter)
+	}
+	if req.GetUnderstandWords() {
+		a.understand()
 	}
 	c := new(checker)
-	town := c.filter("filter", filter)
-	c.order(req, filter)
+	a.town = c.filter("filter", a.query.Filter)
+	c.order(req, a.query.Filter)
 	if err := c.err(); err != nil {
-		return search.Query{}, nil, err
+		return nil, err
 	}
-	query := search.Query{Filter: filter, Order: req.GetOrder(), Limit: size}
 	if len(position) > 0 {
-		if query.After, err = search.ParsePosition(position); err != nil {
-			return search.Query{}, nil, badPageToken()
+		if a.query.After, err = search.ParsePosition(position); err != nil {
+			return nil, badPageToken()
 		}
 	}
-	return query, town, nil
+	return a, nil
+}
+
+// understand reads the words for what else they say.
+func (a *asked) understand() {
+	u := search.Understand(a.query.Filter)
+	a.query.Filter, a.understood = u.Filter, u.Sentence()
+	if a.query.Order == pb.LotOrder_LOT_ORDER_UNSPECIFIED {
+		a.query.Order = u.Order
+	}
 }
 
 func (c *checker) order(req *pb.SearchLotsRequest, f *pb.LotFilter) {
@@ -87,20 +143,29 @@ func (c *checker) order(req *pb.SearchLotsRequest, f *pb.LotFilter) {
 
 // unpaged is what a search's page tokens are good for.
 func unpaged(req *pb.SearchLotsRequest) proto.Message {
-	return &pb.SearchLotsRequest{Filter: req.GetFilter(), Order: req.GetOrder()}
+	return &pb.SearchLotsRequest{Filter: req.GetFilter(), Order: req.GetOrder(), UnderstandWords: req.GetUnderstandWords()}
 }
 
+// freshWithin is how long a search waits for writes that it did not ask for.
+const freshWithin = 100 * time.Millisecond
+
 // waitForIndex returns when the index has every write up to a change number.
-// An embedded registry has one user, who expects to see all they have done.
+// For what was written before the call and not asked for it waits a moment at
+// most, so that who posts and then looks finds it; an embedded registry has one
+// user, who expects that always.
 func (s *searchService) waitForIndex(ctx context.Context, change uint64) error {
-	if s.config.AlwaysFresh {
-		head, err := s.store.Head(ctx)
-		if err != nil {
-			return err
-		}
-		change = max(change, head)
+	head, err := s.store.Head(ctx)
+	if err != nil {
+		return err
 	}
-	err := s.index.WaitFor(ctx, max(change, s.floor))
+	if s.config.AlwaysFresh {
+		change = max(change, head)
+	} else {
+		moment, cancel := context.WithTimeout(ctx, freshWithin)
+		_ = s.index.WaitFor(moment, head) // if not now, then without them
+		cancel()
+	}
+	err = s.index.WaitFor(ctx, max(change, s.floor))
 	switch reached := s.index.Change(); {
 	case !errors.Is(err, context.DeadlineExceeded):
 		return err

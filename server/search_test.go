@@ -198,3 +198,116 @@ func TestARestartForgetsNothing(t *testing.T) {
 		t.Errorf("the second page after a restart: %v, %v", rest, err)
 	}
 }
+
+// Words that say more than words are read where the caller asks for it, and the
+// answer says how; what the filter gives wins.
+func TestWordsAreUnderstood(t *testing.T) {
+	r := open(t)
+	_, change := r.lot(t, r.shop(t, "Marrowby", "Dayton, OH"), platen("p1"))
+	ask := func(words string, understand bool) *pb.SearchLotsResponse {
+		t.Helper()
+		got, err := r.search.SearchLots(t.Context(), &pb.SearchLotsRequest{
+			Filter: &pb.LotFilter{Words: words}, AtLeastChange: change, UnderstandWords: understand,
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return got
+	}
+	got := ask("platen within 200 miles of Toledo", true)
+	if got.GetTotalSize() != 1 || got.GetNearTown().GetLabel() != "Toledo, OH" || got.GetHits()[0].RoadMiles == nil {
+		t.Errorf("found %v near %v", got.GetHits(), got.GetNearTown())
+	}
+	if want := `Understood as "platen", within 200 mi by road of Toledo, OH.`; got.GetUnderstoodAs() != want || got.GetSearched().GetWords() != "platen" {
+		t.Errorf("understood as %q, searched by %v", got.GetUnderstoodAs(), got.GetSearched())
+	}
+	if got := ask("platen in England", true); got.GetTotalSize() != 0 {
+		t.Errorf("a lot in Ohio was found in %v", got.GetSearched())
+	}
+	if got := ask("platen within 200 miles of Toledo", false); got.GetTotalSize() != 0 || got.GetUnderstoodAs() != "" {
+		t.Errorf("understood unasked: %q", got.GetUnderstoodAs())
+	}
+}
+
+// A word that no lot has is mended, and the answer says so.
+func TestSlipsAreMended(t *testing.T) {
+	r := open(t)
+	_, change := r.lot(t, r.shop(t, "Marrowby", "Dayton, OH"), platen("p1"))
+	got, err := r.search.SearchLots(t.Context(), &pb.SearchLotsRequest{Filter: &pb.LotFilter{Words: "platten"}, AtLeastChange: change})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m := got.GetMendedWords(); got.GetTotalSize() != 1 || len(m) != 1 || m[0].GetTyped() != "platten" || m[0].GetTaken() != "platen" {
+		t.Errorf("found %d, mended %v", got.GetTotalSize(), m)
+	}
+}
+
+// Where little is found, the answer says what would find more, if it is asked.
+func TestWhatWouldFindMore(t *testing.T) {
+	r := open(t)
+	_, change := r.lot(t, r.shop(t, "Marrowby", "Dayton, OH"), platen("p1"))
+	req := &pb.SearchLotsRequest{
+		Filter:        &pb.LotFilter{Words: "platen", Near: &pb.Near{Place: "Toledo, OH", WithinRoadKm: proto.Float64(150)}},
+		AtLeastChange: change, Suggest: true,
+	}
+	got, err := r.search.SearchLots(t.Context(), req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(got.GetRelax()) != 1 || got.GetRelax()[0].GetMore() != 1 || got.GetRelax()[0].GetField() != "near.within_road_km" {
+		t.Fatalf("relax %v", got.GetRelax())
+	}
+	again, err := r.search.SearchLots(t.Context(), &pb.SearchLotsRequest{Filter: got.GetRelax()[0].GetFilter()})
+	if err != nil || again.GetTotalSize() != 1 {
+		t.Errorf("its filter finds %d, %v", again.GetTotalSize(), err)
+	}
+	req.Suggest = false
+	if got, err := r.search.SearchLots(t.Context(), req); err != nil || len(got.GetRelax()) > 0 {
+		t.Errorf("told unasked: %v, %v", got.GetRelax(), err)
+	}
+}
+
+// Pages go on as they were understood, and not otherwise.
+func TestUnderstoodPages(t *testing.T) {
+	r := open(t)
+	shop := r.shop(t, "Marrowby", "Dayton, OH")
+	r.lot(t, shop, platen("p1"))
+	_, change := r.lot(t, shop, platen("p2"))
+	req := &pb.SearchLotsRequest{Filter: &pb.LotFilter{Words: "platen near Toledo, OH"}, UnderstandWords: true, PageSize: 1, AtLeastChange: change}
+	first, err := r.search.SearchLots(t.Context(), req)
+	if err != nil || first.GetNextPageToken() == "" {
+		t.Fatalf("%v, %v", first, err)
+	}
+	req.PageToken = first.GetNextPageToken()
+	second, err := r.search.SearchLots(t.Context(), req)
+	if err != nil || len(second.GetHits()) != 1 || second.GetHits()[0].GetLot().GetTag() == first.GetHits()[0].GetLot().GetTag() {
+		t.Errorf("the second page is %v, %v", second.GetHits(), err)
+	}
+	req.UnderstandWords = false
+	_, err = r.search.SearchLots(t.Context(), req)
+	refused(t, err, codes.InvalidArgument, server.ReasonPageToken)
+}
+
+// All that is found is counted by kind, class and region, where it is asked.
+func TestFacets(t *testing.T) {
+	r := open(t)
+	shop := r.shop(t, "Marrowby", "Dayton, OH")
+	r.lot(t, shop, platen("p1"))
+	_, change := r.lot(t, shop, platen("p2"))
+	req := &pb.SearchLotsRequest{AtLeastChange: change, PageSize: 1, Facets: true}
+	got, err := r.search.SearchLots(t.Context(), req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	two := func(values ...string) []*pb.FacetCount {
+		var counts []*pb.FacetCount
+		for _, value := range values {
+			counts = append(counts, &pb.FacetCount{Value: value, Count: 2})
+		}
+		return counts
+	}
+	want := &pb.Facets{Kinds: two("KIND_PRESS"), Classes: two("CLASS_PLATEN_JOBBER"), Regions: two("US", "US/OH")}
+	if !proto.Equal(got.GetFacets(), want) {
+		t.Errorf("counted %v", got.GetFacets())
+	}
+}

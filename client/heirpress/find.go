@@ -27,9 +27,13 @@ func (a *app) find() *cobra.Command {
 		Short: "find lots",
 		Long: `Find lots by words, kind, class, place, weight, price and the sheet a press prints.
 
-Every word must occur. A lot that does not say its weight, price or size is shown
-all the same, with what there is to ask, unless --known-only is given.`,
+Every word must occur, in any of its trade forms. Words about place, distance,
+weight, price or sheet are understood as the flags are, and flags win over them. A
+word that no lot has is taken for the one most like it. A lot that does not say its
+weight, price or size is shown all the same, with what there is to ask, unless
+--known-only is given.`,
 		Example: `  heirpress find platen --near "Dayton, OH" --within 300mi
+  heirpress find treadle press within 200 miles of Toledo under 1500 lb
   heirpress find --kind press --sheet 12x18in --max-weight 2500lb --near 45402
   heirpress find gothic --kind "wood type" --max-price 400 --order newest`,
 		RunE: func(c *cobra.Command, words []string) error {
@@ -124,7 +128,10 @@ func (a *app) findRequest(c *cobra.Command, words []string, f findFlags) (*pb.Se
 	if f.limit < 1 {
 		return nil, wrongUsage(c, fmt.Sprintf("--limit is %d: say how many to show, at least 1", f.limit))
 	}
-	return &pb.SearchLotsRequest{Filter: filter, Order: order}, nil
+	if !c.Flags().Changed("order") {
+		order = pb.LotOrder_LOT_ORDER_UNSPECIFIED // The words may say which.
+	}
+	return &pb.SearchLotsRequest{Filter: filter, Order: order, UnderstandWords: true, Suggest: true}, nil
 }
 
 func (a *app) findFilter(words []string, f findFlags) (*pb.LotFilter, error) {
@@ -210,6 +217,7 @@ const largestPage = 1000
 // findAll prints hits, page after page, up to the limit.
 func (a *app) findAll(ctx context.Context, conn *client.Client, req *pb.SearchLotsRequest, limit int) error {
 	shown, total := 0, 0
+	var relax []*pb.Relaxation
 	for {
 		req.PageSize = int32(min(limit-shown, largestPage))
 		got, err := conn.Search.SearchLots(ctx, req)
@@ -217,7 +225,8 @@ func (a *app) findAll(ctx context.Context, conn *client.Client, req *pb.SearchLo
 			return err
 		}
 		if total = int(got.GetTotalSize()); shown == 0 {
-			a.tellFound(req, got)
+			a.tellFound(got)
+			relax = got.GetRelax()
 		}
 		for _, hit := range got.GetHits() {
 			shown++
@@ -229,6 +238,9 @@ func (a *app) findAll(ctx context.Context, conn *client.Client, req *pb.SearchLo
 			break
 		}
 	}
+	for _, r := range relax {
+		a.note("%d more %s.", r.GetMore(), r.GetDescription())
+	}
 	if shown == 0 {
 		a.note("To hear of it when one turns up, lodge a want: heirpress want --help")
 		return errNothing
@@ -239,22 +251,31 @@ func (a *app) findAll(ctx context.Context, conn *client.Client, req *pb.SearchLo
 	return nil
 }
 
-// tellFound says how many were found, and how the question was understood.
-func (a *app) tellFound(req *pb.SearchLotsRequest, got *pb.SearchLotsResponse) {
+// tellFound says how the question was understood, and how many were found.
+func (a *app) tellFound(got *pb.SearchLotsResponse) {
+	if as := got.GetUnderstoodAs(); as != "" {
+		a.note("%s", as)
+	}
+	for _, m := range got.GetMendedWords() {
+		a.note("No lot has %q: taken for %q.", m.GetTyped(), m.GetTaken())
+	}
 	said := count(int(got.GetTotalSize()), "lot") + " found"
 	if got.GetTotalSize() == 0 {
 		said = "No lot found"
 	}
-	if w := req.GetFilter().GetWords(); w != "" {
+	if w := got.GetSearched().GetWords(); w != "" {
 		said += fmt.Sprintf(" for %q", w)
 	}
-	near := req.GetFilter().GetNear()
+	near := got.GetSearched().GetNear()
 	if town := got.GetNearTown(); town != nil && near.WithinRoadKm != nil {
 		said += fmt.Sprintf(" within %s by road of %s", trade.FormatRoad(near.GetWithinRoadKm(), a.unitSystem()), town.GetLabel())
 	} else if town != nil {
 		said += ", with the way from " + town.GetLabel()
 	}
 	a.note("%s.", said)
+	if other := got.GetDidYouMean(); other != "" {
+		a.note("Did you mean %q?", other)
+	}
 }
 
 func (a *app) printHit(n int, hit *pb.SearchHit) error {

@@ -157,7 +157,8 @@ type LotFilter struct {
 	// Words that must all occur, in any order and in any of their trade forms, in
 	// what the lot says of itself: title, make, model, tag, description, size as
 	// written, body size and its old name, face, scheme, subject, material; or in
-	// the title of its shop; or that name its kind, class or drive. Idle words
+	// the title of its shop or the name of its town; or that name its kind, class,
+	// drive or supply. Idle words
 	// ("the", "of") are passed over; words that are all idle are INVALID_ARGUMENT.
 	// At most 64 words and 1,000 characters.
 	Words string `protobuf:"bytes,1,opt,name=words,proto3" json:"words,omitempty"`
@@ -179,7 +180,11 @@ type LotFilter struct {
 	// Only lots of this shop, "shops/{shop}".
 	Shop string `protobuf:"bytes,9,opt,name=shop,proto3" json:"shop,omitempty"`
 	// Leave out lots that do not say what the filter asks.
-	KnownOnly     bool `protobuf:"varint,10,opt,name=known_only,json=knownOnly,proto3" json:"known_only,omitempty"`
+	KnownOnly bool `protobuf:"varint,10,opt,name=known_only,json=knownOnly,proto3" json:"known_only,omitempty"`
+	// Any of these countries, states or regions, as the lot's town has them: the
+	// country code, as "GB", or the country code and the region, as "US/OH" and
+	// "GB/England". Empty: anywhere. At most 20. A lot with no town is in none.
+	Regions       []string `protobuf:"bytes,11,rep,name=regions,proto3" json:"regions,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -284,12 +289,20 @@ func (x *LotFilter) GetKnownOnly() bool {
 	return false
 }
 
+func (x *LotFilter) GetRegions() []string {
+	if x != nil {
+		return x.Regions
+	}
+	return nil
+}
+
 // Asks for a page of hits.
 type SearchLotsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Which lots. Absent: every offered lot.
 	Filter *LotFilter `protobuf:"bytes,1,opt,name=filter,proto3" json:"filter,omitempty"`
-	// How to order them.
+	// How to order them. Unspecified: best, or with understand_words nearest, where
+	// the words say near a place and not how near.
 	Order LotOrder `protobuf:"varint,2,opt,name=order,proto3,enum=heirpress.v1.LotOrder" json:"order,omitempty"`
 	// 1 to 1,000; 0 means 20; more is taken as 1,000; negative is INVALID_ARGUMENT.
 	PageSize int32 `protobuf:"varint,3,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
@@ -299,6 +312,16 @@ type SearchLotsRequest struct {
 	PageToken string `protobuf:"bytes,4,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
 	// Answer only when every write up to this change number is in the index.
 	AtLeastChange uint64 `protobuf:"varint,5,opt,name=at_least_change,json=atLeastChange,proto3" json:"at_least_change,omitempty"`
+	// Read what filter.words says of place, distance, weight, price and sheet, as
+	// "within 200 miles of Toledo", "under 500 lb" or "for a 12x18 sheet", as the
+	// parts of the filter they are about. A part that the filter gives already
+	// wins. What could be read two ways stays a word.
+	UnderstandWords bool `protobuf:"varint,6,opt,name=understand_words,json=understandWords,proto3" json:"understand_words,omitempty"`
+	// Say what would find more, where the first page finds fewer than five lots:
+	// did_you_mean and relax. It takes some further searches.
+	Suggest bool `protobuf:"varint,7,opt,name=suggest,proto3" json:"suggest,omitempty"`
+	// Count all the lots found by kind, class and region, on whatever page.
+	Facets        bool `protobuf:"varint,8,opt,name=facets,proto3" json:"facets,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -368,6 +391,277 @@ func (x *SearchLotsRequest) GetAtLeastChange() uint64 {
 	return 0
 }
 
+func (x *SearchLotsRequest) GetUnderstandWords() bool {
+	if x != nil {
+		return x.UnderstandWords
+	}
+	return false
+}
+
+func (x *SearchLotsRequest) GetSuggest() bool {
+	if x != nil {
+		return x.Suggest
+	}
+	return false
+}
+
+func (x *SearchLotsRequest) GetFacets() bool {
+	if x != nil {
+		return x.Facets
+	}
+	return false
+}
+
+// FacetCount is how many of the lots found are of one sort.
+type FacetCount struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The sort: a name of Kind or Class, as "KIND_PRESS", or a region as
+	// LotFilter.regions names it.
+	Value string `protobuf:"bytes,1,opt,name=value,proto3" json:"value,omitempty"`
+	// How many. At least 1.
+	Count         int32 `protobuf:"varint,2,opt,name=count,proto3" json:"count,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *FacetCount) Reset() {
+	*x = FacetCount{}
+	mi := &file_heirpress_v1_search_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *FacetCount) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*FacetCount) ProtoMessage() {}
+
+func (x *FacetCount) ProtoReflect() protoreflect.Message {
+	mi := &file_heirpress_v1_search_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use FacetCount.ProtoReflect.Descriptor instead.
+func (*FacetCount) Descriptor() ([]byte, []int) {
+	return file_heirpress_v1_search_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *FacetCount) GetValue() string {
+	if x != nil {
+		return x.Value
+	}
+	return ""
+}
+
+func (x *FacetCount) GetCount() int32 {
+	if x != nil {
+		return x.Count
+	}
+	return 0
+}
+
+// Facets are the lots found, sorted. Each list has the largest count first, and
+// then goes by name.
+type Facets struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// By kind.
+	Kinds []*FacetCount `protobuf:"bytes,1,rep,name=kinds,proto3" json:"kinds,omitempty"`
+	// By class; lots of no class are in none.
+	Classes []*FacetCount `protobuf:"bytes,2,rep,name=classes,proto3" json:"classes,omitempty"`
+	// By country, and by country and region; lots with no town are in none. At
+	// most 100.
+	Regions       []*FacetCount `protobuf:"bytes,3,rep,name=regions,proto3" json:"regions,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Facets) Reset() {
+	*x = Facets{}
+	mi := &file_heirpress_v1_search_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Facets) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Facets) ProtoMessage() {}
+
+func (x *Facets) ProtoReflect() protoreflect.Message {
+	mi := &file_heirpress_v1_search_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Facets.ProtoReflect.Descriptor instead.
+func (*Facets) Descriptor() ([]byte, []int) {
+	return file_heirpress_v1_search_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *Facets) GetKinds() []*FacetCount {
+	if x != nil {
+		return x.Kinds
+	}
+	return nil
+}
+
+func (x *Facets) GetClasses() []*FacetCount {
+	if x != nil {
+		return x.Classes
+	}
+	return nil
+}
+
+func (x *Facets) GetRegions() []*FacetCount {
+	if x != nil {
+		return x.Regions
+	}
+	return nil
+}
+
+// MendedWord is a word of the search that no lot has, and what it was taken for.
+type MendedWord struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The word as it was typed.
+	Typed string `protobuf:"bytes,1,opt,name=typed,proto3" json:"typed,omitempty"`
+	// What took its place: a word that some lot has, or a word of the trade.
+	Taken         string `protobuf:"bytes,2,opt,name=taken,proto3" json:"taken,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *MendedWord) Reset() {
+	*x = MendedWord{}
+	mi := &file_heirpress_v1_search_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *MendedWord) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*MendedWord) ProtoMessage() {}
+
+func (x *MendedWord) ProtoReflect() protoreflect.Message {
+	mi := &file_heirpress_v1_search_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use MendedWord.ProtoReflect.Descriptor instead.
+func (*MendedWord) Descriptor() ([]byte, []int) {
+	return file_heirpress_v1_search_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *MendedWord) GetTyped() string {
+	if x != nil {
+		return x.Typed
+	}
+	return ""
+}
+
+func (x *MendedWord) GetTaken() string {
+	if x != nil {
+		return x.Taken
+	}
+	return ""
+}
+
+// Relaxation is a part of the filter that was asked less strictly.
+type Relaxation struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The field of the filter, as "near.within_road_km" or "words".
+	Field string `protobuf:"bytes,1,opt,name=field,proto3" json:"field,omitempty"`
+	// How it was asked then, as "within 350 miles" or "without \"treadle\"".
+	Description string `protobuf:"bytes,2,opt,name=description,proto3" json:"description,omitempty"`
+	// How many more lots were found. At least 1.
+	More int32 `protobuf:"varint,3,opt,name=more,proto3" json:"more,omitempty"`
+	// The filter to search by for them.
+	Filter        *LotFilter `protobuf:"bytes,4,opt,name=filter,proto3" json:"filter,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Relaxation) Reset() {
+	*x = Relaxation{}
+	mi := &file_heirpress_v1_search_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Relaxation) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Relaxation) ProtoMessage() {}
+
+func (x *Relaxation) ProtoReflect() protoreflect.Message {
+	mi := &file_heirpress_v1_search_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Relaxation.ProtoReflect.Descriptor instead.
+func (*Relaxation) Descriptor() ([]byte, []int) {
+	return file_heirpress_v1_search_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *Relaxation) GetField() string {
+	if x != nil {
+		return x.Field
+	}
+	return ""
+}
+
+func (x *Relaxation) GetDescription() string {
+	if x != nil {
+		return x.Description
+	}
+	return ""
+}
+
+func (x *Relaxation) GetMore() int32 {
+	if x != nil {
+		return x.More
+	}
+	return 0
+}
+
+func (x *Relaxation) GetFilter() *LotFilter {
+	if x != nil {
+		return x.Filter
+	}
+	return nil
+}
+
 // SearchHit is one lot found.
 type SearchHit struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -391,7 +685,7 @@ type SearchHit struct {
 
 func (x *SearchHit) Reset() {
 	*x = SearchHit{}
-	mi := &file_heirpress_v1_search_proto_msgTypes[3]
+	mi := &file_heirpress_v1_search_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -403,7 +697,7 @@ func (x *SearchHit) String() string {
 func (*SearchHit) ProtoMessage() {}
 
 func (x *SearchHit) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_search_proto_msgTypes[3]
+	mi := &file_heirpress_v1_search_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -416,7 +710,7 @@ func (x *SearchHit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SearchHit.ProtoReflect.Descriptor instead.
 func (*SearchHit) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_search_proto_rawDescGZIP(), []int{3}
+	return file_heirpress_v1_search_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *SearchHit) GetLot() *Lot {
@@ -473,14 +767,28 @@ type SearchLotsResponse struct {
 	// The change number up to which the index had every write.
 	Change uint64 `protobuf:"varint,4,opt,name=change,proto3" json:"change,omitempty"`
 	// The town that near was understood as.
-	NearTown      *Town `protobuf:"bytes,5,opt,name=near_town,json=nearTown,proto3" json:"near_town,omitempty"`
+	NearTown *Town `protobuf:"bytes,5,opt,name=near_town,json=nearTown,proto3" json:"near_town,omitempty"`
+	// With understand_words: how the words were understood, in a sentence. Empty
+	// where they are words and nothing else.
+	UnderstoodAs string `protobuf:"bytes,6,opt,name=understood_as,json=understoodAs,proto3" json:"understood_as,omitempty"`
+	// The filter that was searched by: what the words said in its parts, and
+	// words that no lot has mended.
+	Searched *LotFilter `protobuf:"bytes,7,opt,name=searched,proto3" json:"searched,omitempty"`
+	// The words that were mended. A word that some lot has is never mended.
+	MendedWords []*MendedWord `protobuf:"bytes,8,rep,name=mended_words,json=mendedWords,proto3" json:"mended_words,omitempty"`
+	// With suggest, where nothing was found: words that find something.
+	DidYouMean string `protobuf:"bytes,9,opt,name=did_you_mean,json=didYouMean,proto3" json:"did_you_mean,omitempty"`
+	// With suggest: what to ask less strictly, the most telling first; at most 5.
+	Relax []*Relaxation `protobuf:"bytes,10,rep,name=relax,proto3" json:"relax,omitempty"`
+	// With facets: how many there are of each sort.
+	Facets        *Facets `protobuf:"bytes,11,opt,name=facets,proto3" json:"facets,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *SearchLotsResponse) Reset() {
 	*x = SearchLotsResponse{}
-	mi := &file_heirpress_v1_search_proto_msgTypes[4]
+	mi := &file_heirpress_v1_search_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -492,7 +800,7 @@ func (x *SearchLotsResponse) String() string {
 func (*SearchLotsResponse) ProtoMessage() {}
 
 func (x *SearchLotsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_search_proto_msgTypes[4]
+	mi := &file_heirpress_v1_search_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -505,7 +813,7 @@ func (x *SearchLotsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SearchLotsResponse.ProtoReflect.Descriptor instead.
 func (*SearchLotsResponse) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_search_proto_rawDescGZIP(), []int{4}
+	return file_heirpress_v1_search_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *SearchLotsResponse) GetHits() []*SearchHit {
@@ -543,6 +851,48 @@ func (x *SearchLotsResponse) GetNearTown() *Town {
 	return nil
 }
 
+func (x *SearchLotsResponse) GetUnderstoodAs() string {
+	if x != nil {
+		return x.UnderstoodAs
+	}
+	return ""
+}
+
+func (x *SearchLotsResponse) GetSearched() *LotFilter {
+	if x != nil {
+		return x.Searched
+	}
+	return nil
+}
+
+func (x *SearchLotsResponse) GetMendedWords() []*MendedWord {
+	if x != nil {
+		return x.MendedWords
+	}
+	return nil
+}
+
+func (x *SearchLotsResponse) GetDidYouMean() string {
+	if x != nil {
+		return x.DidYouMean
+	}
+	return ""
+}
+
+func (x *SearchLotsResponse) GetRelax() []*Relaxation {
+	if x != nil {
+		return x.Relax
+	}
+	return nil
+}
+
+func (x *SearchLotsResponse) GetFacets() *Facets {
+	if x != nil {
+		return x.Facets
+	}
+	return nil
+}
+
 var File_heirpress_v1_search_proto protoreflect.FileDescriptor
 
 const file_heirpress_v1_search_proto_rawDesc = "" +
@@ -552,7 +902,7 @@ const file_heirpress_v1_search_proto_rawDesc = "" +
 	"\x05place\x18\x01 \x01(\tR\x05place\x12)\n" +
 	"\x05point\x18\x02 \x01(\v2\x13.heirpress.v1.PointR\x05point\x12)\n" +
 	"\x0ewithin_road_km\x18\x03 \x01(\x01H\x00R\fwithinRoadKm\x88\x01\x01B\x11\n" +
-	"\x0f_within_road_km\"\x9b\x03\n" +
+	"\x0f_within_road_km\"\xb5\x03\n" +
 	"\tLotFilter\x12\x14\n" +
 	"\x05words\x18\x01 \x01(\tR\x05words\x12(\n" +
 	"\x05kinds\x18\x02 \x03(\x0e2\x12.heirpress.v1.KindR\x05kinds\x12-\n" +
@@ -565,15 +915,37 @@ const file_heirpress_v1_search_proto_rawDesc = "" +
 	"\x04shop\x18\t \x01(\tR\x04shop\x12\x1d\n" +
 	"\n" +
 	"known_only\x18\n" +
-	" \x01(\bR\tknownOnlyB\x0e\n" +
-	"\f_max_mass_kg\"\xd6\x01\n" +
+	" \x01(\bR\tknownOnly\x12\x18\n" +
+	"\aregions\x18\v \x03(\tR\aregionsB\x0e\n" +
+	"\f_max_mass_kg\"\xb3\x02\n" +
 	"\x11SearchLotsRequest\x12/\n" +
 	"\x06filter\x18\x01 \x01(\v2\x17.heirpress.v1.LotFilterR\x06filter\x12,\n" +
 	"\x05order\x18\x02 \x01(\x0e2\x16.heirpress.v1.LotOrderR\x05order\x12\x1b\n" +
 	"\tpage_size\x18\x03 \x01(\x05R\bpageSize\x12\x1d\n" +
 	"\n" +
 	"page_token\x18\x04 \x01(\tR\tpageToken\x12&\n" +
-	"\x0fat_least_change\x18\x05 \x01(\x04R\ratLeastChange\"\xa1\x02\n" +
+	"\x0fat_least_change\x18\x05 \x01(\x04R\ratLeastChange\x12)\n" +
+	"\x10understand_words\x18\x06 \x01(\bR\x0funderstandWords\x12\x18\n" +
+	"\asuggest\x18\a \x01(\bR\asuggest\x12\x16\n" +
+	"\x06facets\x18\b \x01(\bR\x06facets\"8\n" +
+	"\n" +
+	"FacetCount\x12\x14\n" +
+	"\x05value\x18\x01 \x01(\tR\x05value\x12\x14\n" +
+	"\x05count\x18\x02 \x01(\x05R\x05count\"\xa0\x01\n" +
+	"\x06Facets\x12.\n" +
+	"\x05kinds\x18\x01 \x03(\v2\x18.heirpress.v1.FacetCountR\x05kinds\x122\n" +
+	"\aclasses\x18\x02 \x03(\v2\x18.heirpress.v1.FacetCountR\aclasses\x122\n" +
+	"\aregions\x18\x03 \x03(\v2\x18.heirpress.v1.FacetCountR\aregions\"8\n" +
+	"\n" +
+	"MendedWord\x12\x14\n" +
+	"\x05typed\x18\x01 \x01(\tR\x05typed\x12\x14\n" +
+	"\x05taken\x18\x02 \x01(\tR\x05taken\"\x89\x01\n" +
+	"\n" +
+	"Relaxation\x12\x14\n" +
+	"\x05field\x18\x01 \x01(\tR\x05field\x12 \n" +
+	"\vdescription\x18\x02 \x01(\tR\vdescription\x12\x12\n" +
+	"\x04more\x18\x03 \x01(\x05R\x04more\x12/\n" +
+	"\x06filter\x18\x04 \x01(\v2\x17.heirpress.v1.LotFilterR\x06filter\"\xa1\x02\n" +
 	"\tSearchHit\x12#\n" +
 	"\x03lot\x18\x01 \x01(\v2\x11.heirpress.v1.LotR\x03lot\x12\x19\n" +
 	"\x05score\x18\x02 \x01(\x01H\x00R\x05score\x88\x01\x01\x12\"\n" +
@@ -585,14 +957,22 @@ const file_heirpress_v1_search_proto_rawDesc = "" +
 	"\x06_scoreB\r\n" +
 	"\v_road_milesB\x11\n" +
 	"\x0f_road_miles_lowB\x12\n" +
-	"\x10_road_miles_high\"\xd1\x01\n" +
+	"\x10_road_miles_high\"\xe8\x03\n" +
 	"\x12SearchLotsResponse\x12+\n" +
 	"\x04hits\x18\x01 \x03(\v2\x17.heirpress.v1.SearchHitR\x04hits\x12&\n" +
 	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\x12\x1d\n" +
 	"\n" +
 	"total_size\x18\x03 \x01(\x05R\ttotalSize\x12\x16\n" +
 	"\x06change\x18\x04 \x01(\x04R\x06change\x12/\n" +
-	"\tnear_town\x18\x05 \x01(\v2\x12.heirpress.v1.TownR\bnearTown*f\n" +
+	"\tnear_town\x18\x05 \x01(\v2\x12.heirpress.v1.TownR\bnearTown\x12#\n" +
+	"\runderstood_as\x18\x06 \x01(\tR\funderstoodAs\x123\n" +
+	"\bsearched\x18\a \x01(\v2\x17.heirpress.v1.LotFilterR\bsearched\x12;\n" +
+	"\fmended_words\x18\b \x03(\v2\x18.heirpress.v1.MendedWordR\vmendedWords\x12 \n" +
+	"\fdid_you_mean\x18\t \x01(\tR\n" +
+	"didYouMean\x12.\n" +
+	"\x05relax\x18\n" +
+	" \x03(\v2\x18.heirpress.v1.RelaxationR\x05relax\x12,\n" +
+	"\x06facets\x18\v \x01(\v2\x14.heirpress.v1.FacetsR\x06facets*f\n" +
 	"\bLotOrder\x12\x19\n" +
 	"\x15LOT_ORDER_UNSPECIFIED\x10\x00\x12\x12\n" +
 	"\x0eLOT_ORDER_BEST\x10\x01\x12\x15\n" +
@@ -615,43 +995,55 @@ func file_heirpress_v1_search_proto_rawDescGZIP() []byte {
 }
 
 var file_heirpress_v1_search_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_heirpress_v1_search_proto_msgTypes = make([]protoimpl.MessageInfo, 5)
+var file_heirpress_v1_search_proto_msgTypes = make([]protoimpl.MessageInfo, 9)
 var file_heirpress_v1_search_proto_goTypes = []any{
 	(LotOrder)(0),              // 0: heirpress.v1.LotOrder
 	(*Near)(nil),               // 1: heirpress.v1.Near
 	(*LotFilter)(nil),          // 2: heirpress.v1.LotFilter
 	(*SearchLotsRequest)(nil),  // 3: heirpress.v1.SearchLotsRequest
-	(*SearchHit)(nil),          // 4: heirpress.v1.SearchHit
-	(*SearchLotsResponse)(nil), // 5: heirpress.v1.SearchLotsResponse
-	(*Point)(nil),              // 6: heirpress.v1.Point
-	(Kind)(0),                  // 7: heirpress.v1.Kind
-	(Class)(0),                 // 8: heirpress.v1.Class
-	(*Rectangle)(nil),          // 9: heirpress.v1.Rectangle
-	(*Money)(nil),              // 10: heirpress.v1.Money
-	(LotState)(0),              // 11: heirpress.v1.LotState
-	(*Lot)(nil),                // 12: heirpress.v1.Lot
-	(*Town)(nil),               // 13: heirpress.v1.Town
+	(*FacetCount)(nil),         // 4: heirpress.v1.FacetCount
+	(*Facets)(nil),             // 5: heirpress.v1.Facets
+	(*MendedWord)(nil),         // 6: heirpress.v1.MendedWord
+	(*Relaxation)(nil),         // 7: heirpress.v1.Relaxation
+	(*SearchHit)(nil),          // 8: heirpress.v1.SearchHit
+	(*SearchLotsResponse)(nil), // 9: heirpress.v1.SearchLotsResponse
+	(*Point)(nil),              // 10: heirpress.v1.Point
+	(Kind)(0),                  // 11: heirpress.v1.Kind
+	(Class)(0),                 // 12: heirpress.v1.Class
+	(*Rectangle)(nil),          // 13: heirpress.v1.Rectangle
+	(*Money)(nil),              // 14: heirpress.v1.Money
+	(LotState)(0),              // 15: heirpress.v1.LotState
+	(*Lot)(nil),                // 16: heirpress.v1.Lot
+	(*Town)(nil),               // 17: heirpress.v1.Town
 }
 var file_heirpress_v1_search_proto_depIdxs = []int32{
-	6,  // 0: heirpress.v1.Near.point:type_name -> heirpress.v1.Point
-	7,  // 1: heirpress.v1.LotFilter.kinds:type_name -> heirpress.v1.Kind
-	8,  // 2: heirpress.v1.LotFilter.classes:type_name -> heirpress.v1.Class
+	10, // 0: heirpress.v1.Near.point:type_name -> heirpress.v1.Point
+	11, // 1: heirpress.v1.LotFilter.kinds:type_name -> heirpress.v1.Kind
+	12, // 2: heirpress.v1.LotFilter.classes:type_name -> heirpress.v1.Class
 	1,  // 3: heirpress.v1.LotFilter.near:type_name -> heirpress.v1.Near
-	9,  // 4: heirpress.v1.LotFilter.sheet:type_name -> heirpress.v1.Rectangle
-	10, // 5: heirpress.v1.LotFilter.max_price:type_name -> heirpress.v1.Money
-	11, // 6: heirpress.v1.LotFilter.states:type_name -> heirpress.v1.LotState
+	13, // 4: heirpress.v1.LotFilter.sheet:type_name -> heirpress.v1.Rectangle
+	14, // 5: heirpress.v1.LotFilter.max_price:type_name -> heirpress.v1.Money
+	15, // 6: heirpress.v1.LotFilter.states:type_name -> heirpress.v1.LotState
 	2,  // 7: heirpress.v1.SearchLotsRequest.filter:type_name -> heirpress.v1.LotFilter
 	0,  // 8: heirpress.v1.SearchLotsRequest.order:type_name -> heirpress.v1.LotOrder
-	12, // 9: heirpress.v1.SearchHit.lot:type_name -> heirpress.v1.Lot
-	4,  // 10: heirpress.v1.SearchLotsResponse.hits:type_name -> heirpress.v1.SearchHit
-	13, // 11: heirpress.v1.SearchLotsResponse.near_town:type_name -> heirpress.v1.Town
-	3,  // 12: heirpress.v1.SearchService.SearchLots:input_type -> heirpress.v1.SearchLotsRequest
-	5,  // 13: heirpress.v1.SearchService.SearchLots:output_type -> heirpress.v1.SearchLotsResponse
-	13, // [13:14] is the sub-list for method output_type
-	12, // [12:13] is the sub-list for method input_type
-	12, // [12:12] is the sub-list for extension type_name
-	12, // [12:12] is the sub-list for extension extendee
-	0,  // [0:12] is the sub-list for field type_name
+	4,  // 9: heirpress.v1.Facets.kinds:type_name -> heirpress.v1.FacetCount
+	4,  // 10: heirpress.v1.Facets.classes:type_name -> heirpress.v1.FacetCount
+	4,  // 11: heirpress.v1.Facets.regions:type_name -> heirpress.v1.FacetCount
+	2,  // 12: heirpress.v1.Relaxation.filter:type_name -> heirpress.v1.LotFilter
+	16, // 13: heirpress.v1.SearchHit.lot:type_name -> heirpress.v1.Lot
+	8,  // 14: heirpress.v1.SearchLotsResponse.hits:type_name -> heirpress.v1.SearchHit
+	17, // 15: heirpress.v1.SearchLotsResponse.near_town:type_name -> heirpress.v1.Town
+	2,  // 16: heirpress.v1.SearchLotsResponse.searched:type_name -> heirpress.v1.LotFilter
+	6,  // 17: heirpress.v1.SearchLotsResponse.mended_words:type_name -> heirpress.v1.MendedWord
+	7,  // 18: heirpress.v1.SearchLotsResponse.relax:type_name -> heirpress.v1.Relaxation
+	5,  // 19: heirpress.v1.SearchLotsResponse.facets:type_name -> heirpress.v1.Facets
+	3,  // 20: heirpress.v1.SearchService.SearchLots:input_type -> heirpress.v1.SearchLotsRequest
+	9,  // 21: heirpress.v1.SearchService.SearchLots:output_type -> heirpress.v1.SearchLotsResponse
+	21, // [21:22] is the sub-list for method output_type
+	20, // [20:21] is the sub-list for method input_type
+	20, // [20:20] is the sub-list for extension type_name
+	20, // [20:20] is the sub-list for extension extendee
+	0,  // [0:20] is the sub-list for field type_name
 }
 
 func init() { file_heirpress_v1_search_proto_init() }
@@ -663,14 +1055,14 @@ func file_heirpress_v1_search_proto_init() {
 	file_heirpress_v1_measure_proto_init()
 	file_heirpress_v1_search_proto_msgTypes[0].OneofWrappers = []any{}
 	file_heirpress_v1_search_proto_msgTypes[1].OneofWrappers = []any{}
-	file_heirpress_v1_search_proto_msgTypes[3].OneofWrappers = []any{}
+	file_heirpress_v1_search_proto_msgTypes[7].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_heirpress_v1_search_proto_rawDesc), len(file_heirpress_v1_search_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   5,
+			NumMessages:   9,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -31,7 +31,12 @@ type SearchServiceClient interface {
 	// SearchLots returns the lots that pass the filter, a page at a time.
 	//
 	// A search sees every write up to the change number it answers with, and at
-	// least up to at_least_change; it waits for that until the call's deadline.
+	// least up to at_least_change; it waits for that until the call's deadline, and
+	// a tenth of a second at most for other writes before the call.
+	//
+	// A word of the filter that no lot has is taken for the word most like it
+	// that some lot has, at most two slips away: see mended_words. Wants are never
+	// mended.
 	//
 	// INVALID_ARGUMENT: a field of the filter is wrong, the place is unknown or
 	// could be several, or the page token is not of this search.
@@ -67,7 +72,12 @@ type SearchServiceServer interface {
 	// SearchLots returns the lots that pass the filter, a page at a time.
 	//
 	// A search sees every write up to the change number it answers with, and at
-	// least up to at_least_change; it waits for that until the call's deadline.
+	// least up to at_least_change; it waits for that until the call's deadline, and
+	// a tenth of a second at most for other writes before the call.
+	//
+	// A word of the filter that no lot has is taken for the word most like it
+	// that some lot has, at most two slips away: see mended_words. Wants are never
+	// mended.
 	//
 	// INVALID_ARGUMENT: a field of the filter is wrong, the place is unknown or
 	// could be several, or the page token is not of this search.
