@@ -76,7 +76,10 @@ func Serve(ctx context.Context, r *Registry, c ServeConfig) error {
 	h.Shutdown()
 	r.StopStreams()
 	stop(s, max(c.Grace, 0), r.log)
-	return <-ended
+	if err := <-ended; !errors.Is(err, grpc.ErrServerStopped) { // told to stop before it had begun
+		return err
+	}
+	return nil
 }
 
 // stop lets calls under way end, for as long as the grace lasts.

@@ -169,3 +169,19 @@ func TestAFolderThatCannotBeMade(t *testing.T) {
 		t.Error("a folder that cannot be made is not busy")
 	}
 }
+
+// A server that is told to stop at once ends as well as any.
+func TestAStopBeforeTheStart(t *testing.T) {
+	r, err := server.Open(t.Context(), server.Config{Dir: t.TempDir()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer r.Close()
+	for range 20 {
+		ctx, cancel := context.WithCancel(t.Context())
+		cancel()
+		if err := server.Serve(ctx, r, server.ServeConfig{Listen: "127.0.0.1:0"}); err != nil {
+			t.Fatal(err)
+		}
+	}
+}

@@ -14,6 +14,7 @@ import (
 	"path/filepath"
 	"syscall"
 
+	"heirpress/search"
 	"heirpress/server"
 )
 
@@ -40,6 +41,9 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 	if err := o.serve.Check(); err != nil {
 		return err
 	}
+	if err := extendVocabulary(o.vocabulary); err != nil {
+		return err
+	}
 	log := slog.New(o.handler(stderr))
 	opening, cancel := context.WithTimeout(ctx, o.wait)
 	defer cancel()
@@ -50,6 +54,21 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 	o.serve.Ready = func(a net.Addr) { fmt.Fprintln(stdout, "heirpressd is listening on", a) }
 	err = server.Serve(ctx, r, o.serve)
 	return errors.Join(err, r.Close())
+}
+
+// extendVocabulary reads an operator's own rules, if there are any.
+func extendVocabulary(path string) error {
+	if path == "" {
+		return nil
+	}
+	rules, err := os.ReadFile(path)
+	if err != nil {
+		return fmt.Errorf("the vocabulary cannot be read: %w", err)
+	}
+	if err := search.ExtendVocabulary(string(rules)); err != nil {
+		return fmt.Errorf("%s: %w", path, err)
+	}
+	return nil
 }
 
 // dataDir is where an operator's registry lives if nobody says otherwise.

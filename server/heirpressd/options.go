@@ -18,11 +18,13 @@ var errUsage = errors.New("wrong usage")
 // options are what a call sets. Each has an environment variable beneath it:
 // --tls-cert is HEIRPRESSD_TLS_CERT.
 type options struct {
-	data  string
-	wait  time.Duration
-	level slog.Level
-	json  bool
-	serve server.ServeConfig
+	data string
+	wait time.Duration
+	// vocabulary is a file of the operator's own rules for words.
+	vocabulary string
+	level      slog.Level
+	json       bool
+	serve      server.ServeConfig
 }
 
 const usage = `heirpressd serves a registry of letterpress shops over gRPC.
@@ -80,6 +82,7 @@ func (o *options) flags() *flag.FlagSet {
 	f.SetOutput(io.Discard) // parse tells what is wrong, once
 	f.StringVar(&o.data, "data", dataDir(), "data `folder`, made if it is not there")
 	f.DurationVar(&o.wait, "wait", 10*time.Second, "how `long` to wait while another process has the data folder open")
+	f.StringVar(&o.vocabulary, "vocabulary", "", "a `file` of your own makers and abbreviations, written as search/vocabulary.txt is")
 	f.StringVar(&o.serve.Listen, "listen", "127.0.0.1:7427", "`address` to listen on; this machine only")
 	f.StringVar(&o.serve.CertFile, "tls-cert", "", "TLS certificate, a PEM `file`")
 	f.StringVar(&o.serve.KeyFile, "tls-key", "", "the certificate's key, a PEM `file`")
