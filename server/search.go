@@ -147,7 +147,7 @@ func unpaged(req *pb.SearchLotsRequest) proto.Message {
 }
 
 // freshWithin is how long a search waits for writes that it did not ask for.
-const freshWithin = 100 * time.Millisecond
+const freshWithin = time.Second
 
 // waitForIndex returns when the index has every write up to a change number.
 // For what was written before the call and not asked for it waits a moment at

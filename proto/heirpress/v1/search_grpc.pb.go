@@ -32,7 +32,7 @@ type SearchServiceClient interface {
 	//
 	// A search sees every write up to the change number it answers with, and at
 	// least up to at_least_change; it waits for that until the call's deadline, and
-	// a tenth of a second at most for other writes before the call.
+	// a second at most for other writes before the call.
 	//
 	// A word of the filter that no lot has is taken for the word most like it
 	// that some lot has, at most two slips away: see mended_words. Wants are never
@@ -73,7 +73,7 @@ type SearchServiceServer interface {
 	//
 	// A search sees every write up to the change number it answers with, and at
 	// least up to at_least_change; it waits for that until the call's deadline, and
-	// a tenth of a second at most for other writes before the call.
+	// a second at most for other writes before the call.
 	//
 	// A word of the filter that no lot has is taken for the word most like it
 	// that some lot has, at most two slips away: see mended_words. Wants are never
