@@ -68,8 +68,26 @@ func (a *app) scoreAll(ctx context.Context, conn *client.Client, list *pb.Wanted
 	if len(fits) == 0 {
 		return errNothing
 	}
+	a.printOffers(list, client.Offers(list, fits))
 	return nil
 }
+
+// printOffers holds each shop against the whole list, where there is more than
+// one want to meet.
+func (a *app) printOffers(list *pb.WantedList, offers []client.Offer) {
+	wants := len(list.GetWants())
+	if a.json || wants < 2 {
+		return
+	}
+	a.printf("The whole list, shop by shop:\n")
+	for i, o := range offers[:min(len(offers), mostOffers)] {
+		l := o.Cover.Best[0].Lot
+		a.printf("%3d. %s  %s: meets %d of %s\n", i+1, spanWords(o.Cover.Score, o.Cover.Low, o.Cover.High), where(l), len(o.Cover.Best), count(wants, "want"))
+	}
+}
+
+// mostOffers is how many shops are held against a whole list.
+const mostOffers = 5
 
 func (a *app) printFits(w *pb.Want, fits []client.Fitted, limit int, explain bool) error {
 	shown := fits
@@ -94,7 +112,7 @@ func (a *app) printAsks(asks []score.Ask) {
 	}
 	a.printf("  To settle this order, ask first:\n")
 	for _, ask := range asks {
-		a.printf("     tag %s: %s\n", ask.Lot.GetTag(), ask.Question)
+		a.printf("     %s: %s\n", client.ID(ask.Lot.GetName()), ask.Question)
 	}
 }
 
@@ -158,12 +176,15 @@ func (a *app) fitJSON(f client.Fitted) error {
 	return a.printLine(line)
 }
 
-// fitWords is a score in words: "82 of 100", and the span if there is one.
-func fitWords(f *pb.Fit) string {
-	if f.GetHigh()-f.GetLow() < 1 {
-		return fmt.Sprintf("%.0f of 100", f.GetScore())
+// fitWords is a fit's score in words.
+func fitWords(f *pb.Fit) string { return spanWords(f.GetScore(), f.GetLow(), f.GetHigh()) }
+
+// spanWords is a score in words: "82 of 100", and the span if there is one.
+func spanWords(score, low, high float64) string {
+	if high-low < 1 {
+		return fmt.Sprintf("%.0f of 100", score)
 	}
-	return fmt.Sprintf("%.0f of 100 (%.0f to %.0f)", f.GetScore(), f.GetLow(), f.GetHigh())
+	return fmt.Sprintf("%.0f of 100 (%.0f to %.0f)", score, low, high)
 }
 
 var factorWords = map[pb.Factor]string{
