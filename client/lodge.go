@@ -10,10 +10,11 @@ import (
 
 	"heirpress/client/sheet"
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/score"
 )
 
-// ReadWanted reads a wanted list from a YAML file and looks its town up. Prices
-// that name no currency are in the one given.
+// ReadWanted reads a wanted list from a YAML file, names its wants and looks its
+// town up. Prices that name no currency are in the one given.
 func ReadWanted(path, currency string) (*pb.WantedList, error) {
 	file, err := os.Open(path)
 	if err != nil {
@@ -24,6 +25,7 @@ func ReadWanted(path, currency string) (*pb.WantedList, error) {
 	if err != nil {
 		return nil, err
 	}
+	score.NameWants(list.GetWants())
 	return list, Locate(list)
 }
 

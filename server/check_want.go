@@ -6,6 +6,7 @@ import (
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search"
 	"heirpress/search/place"
+	"heirpress/search/score"
 	"heirpress/search/trade"
 )
 
@@ -71,12 +72,10 @@ func (c *checker) wants(at string, wants []*pb.Want) {
 		c.wrong(at, "has %d wants: 1 to %d", len(wants), mostWants)
 		return
 	}
+	score.NameWants(wants)
 	ids := map[string]int{}
 	for i, w := range wants {
 		here := fmt.Sprintf("%s[%d]", at, i)
-		if w.GetId() == "" {
-			w.Id = freshWantID(w.GetTitle(), wants)
-		}
 		if before, taken := ids[w.GetId()]; taken {
 			c.wrong(here+".id", "is %q, as that of want %d: every want needs its own", w.GetId(), before+1)
 		}
@@ -108,29 +107,6 @@ func keepTownOfNear(n *pb.Near) {
 			n.Place, n.Point = town.Label(), town.Message().GetPoint()
 		}
 	}
-}
-
-// freshWantID is an ID made from a want's title that no other want has.
-func freshWantID(title string, wants []*pb.Want) string {
-	base := slug(title)
-	base = base[:min(len(base), 36)]
-	if base == "" {
-		base = "want"
-	}
-	id := base
-	for n := 2; idTaken(id, wants); n++ {
-		id = fmt.Sprintf("%s-%d", base, n)
-	}
-	return id
-}
-
-func idTaken(id string, wants []*pb.Want) bool {
-	for _, w := range wants {
-		if w.GetId() == id {
-			return true
-		}
-	}
-	return false
 }
 
 // filter checks a filter and fills in the point of its place.

@@ -136,7 +136,7 @@ func lotRecord(lot *pb.Lot, shop string) (store.Record, error) {
 // freeLotName makes a lot's name from its tag. Two tags that differ only in
 // what a name cannot show get names that differ by a number.
 func freeLotName(ctx context.Context, tx store.Tx, shop, tag string) (string, error) {
-	base := slug(tag)
+	base := trade.Slug(tag)
 	if base == "" {
 		base = chance(6)
 	}
