@@ -70,10 +70,7 @@ func (s *alertService) waitForMatcher(ctx context.Context, change uint64) error 
 func (s *alertService) AcknowledgeAlert(ctx context.Context, req *pb.AcknowledgeAlertRequest) (*pb.AcknowledgeAlertResponse, error) {
 	answer := new(pb.AcknowledgeAlertResponse)
 	err := s.store.Write(ctx, func(tx store.Tx) error {
-		r, err := tx.Get(ctx, req.GetName())
-		if errors.Is(err, store.ErrNotFound) || err == nil && r.Collection != store.Alerts {
-			return notFound("alert", req.GetName())
-		}
+		r, err := recordOf(ctx, tx, store.Alerts, req.GetName())
 		if err != nil {
 			return err
 		}

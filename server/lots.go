@@ -95,7 +95,7 @@ func sameTags(c *checker, lots []*pb.Lot) {
 }
 
 func createLots(ctx context.Context, tx store.Tx, parent string, lots []*pb.Lot) ([]*pb.Lot, error) {
-	shop, err := get(ctx, tx, "shop", parent, record.Shop)
+	shop, err := get(ctx, tx, store.Shops, parent, record.Shop)
 	if err != nil {
 		return nil, err
 	}
@@ -154,7 +154,7 @@ func freeLotName(ctx context.Context, tx store.Tx, shop, tag string) (string, er
 }
 
 func (s *lotService) GetLot(ctx context.Context, req *pb.GetLotRequest) (*pb.GetLotResponse, error) {
-	lot, err := get(ctx, s.store, "lot", req.GetName(), record.Lot)
+	lot, err := get(ctx, s.store, store.Lots, req.GetName(), record.Lot)
 	if err != nil {
 		return nil, err
 	}
@@ -167,7 +167,7 @@ func (s *lotService) ListLots(ctx context.Context, req *pb.ListLotsRequest) (*pb
 	if err != nil {
 		return nil, err
 	}
-	if _, err := get(ctx, s.store, "shop", req.GetParent(), record.Shop); err != nil {
+	if _, err := get(ctx, s.store, store.Shops, req.GetParent(), record.Shop); err != nil {
 		return nil, err
 	}
 	listing.Parent = req.GetParent()
@@ -181,25 +181,25 @@ func (s *lotService) ListLots(ctx context.Context, req *pb.ListLotsRequest) (*pb
 func (s *lotService) UpdateLot(ctx context.Context, req *pb.UpdateLotRequest) (*pb.UpdateLotResponse, error) {
 	var lot *pb.Lot
 	err := s.store.Write(ctx, func(tx store.Tx) error {
-		before, err := get(ctx, tx, "lot", req.GetLot().GetName(), record.Lot)
+		r, err := recordOf(ctx, tx, store.Lots, req.GetLot().GetName())
+		if err != nil {
+			return err
+		}
+		before, err := record.Lot(r)
 		if err != nil {
 			return err
 		}
 		if etag := req.GetLot().GetEtag(); etag != "" && etag != before.GetEtag() {
 			return stale(before.GetName(), before.GetEtag())
 		}
-		lot, err = updateLot(ctx, tx, before, req)
+		lot, err = updateLot(ctx, tx, r.Parent, before, req)
 		return err
 	})
 	return &pb.UpdateLotResponse{Lot: lot, Change: lot.GetRevision()}, err
 }
 
-func updateLot(ctx context.Context, tx store.Tx, before *pb.Lot, req *pb.UpdateLotRequest) (*pb.Lot, error) {
-	r, err := tx.Get(ctx, before.GetName())
-	if err != nil {
-		return nil, err
-	}
-	shop, err := get(ctx, tx, "shop", r.Parent, record.Shop)
+func updateLot(ctx context.Context, tx store.Tx, parent string, before *pb.Lot, req *pb.UpdateLotRequest) (*pb.Lot, error) {
+	shop, err := get(ctx, tx, store.Shops, parent, record.Shop)
 	if err != nil {
 		return nil, err
 	}
@@ -214,7 +214,8 @@ func updateLot(ctx context.Context, tx store.Tx, before *pb.Lot, req *pb.UpdateL
 		return nil, err
 	}
 	lot.UpdateTime = now(tx)
-	if r, err = lotRecord(lot, r.Parent); err != nil {
+	r, err := lotRecord(lot, parent)
+	if err != nil {
 		return nil, err
 	}
 	if r, err = tx.Update(ctx, r); err != nil {

@@ -16,13 +16,24 @@ type resource interface {
 	GetName() string
 }
 
-// get reads one resource by name. kind is what it is called in an error.
-func get[T resource](ctx context.Context, from store.Reader, kind, name string, read func(store.Record) (T, error)) (T, error) {
+// called is what a resource of a collection is called in an error.
+var called = map[store.Collection]string{
+	store.Shops: "shop", store.Lots: "lot", store.WantedLists: "wanted list", store.Alerts: "alert",
+}
+
+// recordOf reads one record of a collection. A name of another collection names
+// nothing here, whatever there may be under it.
+func recordOf(ctx context.Context, from store.Reader, c store.Collection, name string) (store.Record, error) {
 	r, err := from.Get(ctx, name)
-	if errors.Is(err, store.ErrNotFound) {
-		var none T
-		return none, notFound(kind, name)
+	if errors.Is(err, store.ErrNotFound) || err == nil && r.Collection != c {
+		return store.Record{}, notFound(called[c], name)
 	}
+	return r, err
+}
+
+// get reads one resource of a collection by name.
+func get[T resource](ctx context.Context, from store.Reader, c store.Collection, name string, read func(store.Record) (T, error)) (T, error) {
+	r, err := recordOf(ctx, from, c, name)
 	if err != nil {
 		var none T
 		return none, err

@@ -49,7 +49,7 @@ func shopRecord(shop *pb.Shop) (store.Record, error) {
 }
 
 func (s *shopService) GetShop(ctx context.Context, req *pb.GetShopRequest) (*pb.GetShopResponse, error) {
-	shop, err := get(ctx, s.store, "shop", req.GetName(), record.Shop)
+	shop, err := get(ctx, s.store, store.Shops, req.GetName(), record.Shop)
 	if err != nil {
 		return nil, err
 	}
@@ -91,7 +91,7 @@ func (s *shopService) ListShops(ctx context.Context, req *pb.ListShopsRequest) (
 func (s *shopService) UpdateShop(ctx context.Context, req *pb.UpdateShopRequest) (*pb.UpdateShopResponse, error) {
 	var answer *pb.UpdateShopResponse
 	err := s.store.Write(ctx, func(tx store.Tx) error {
-		before, err := get(ctx, tx, "shop", req.GetShop().GetName(), record.Shop)
+		before, err := get(ctx, tx, store.Shops, req.GetShop().GetName(), record.Shop)
 		if err != nil {
 			return err
 		}

@@ -111,3 +111,29 @@ func TestLotsFollowTheirShop(t *testing.T) {
 		t.Errorf("a lot whose own day was taken back shows %v, %v", back.GetLot().GetClearBy(), err)
 	}
 }
+
+// A name is good only for the service it is of: nothing is read out of another
+// collection, least of all what the registry keeps for itself.
+func TestANameOfAnotherCollectionNamesNothing(t *testing.T) {
+	r := open(t)
+	shop := r.shop(t, "Marrowby", "Dayton, OH")
+	lot, _ := r.lot(t, shop, platen("p1"))
+	list, _ := r.lodge(t, wanting("Two Stoats", "platen"))
+	for _, name := range []string{lot.GetName(), list.GetName(), "registry/token-key"} {
+		got, err := r.shops.GetShop(t.Context(), &pb.GetShopRequest{Name: name})
+		if got != nil {
+			t.Errorf("%s is read as the shop %v", name, got)
+		}
+		refused(t, err, codes.NotFound, server.ReasonNotFound)
+	}
+	for _, name := range []string{shop.GetName(), list.GetName(), "registry/token-key"} {
+		_, err := r.lots.GetLot(t.Context(), &pb.GetLotRequest{Name: name})
+		refused(t, err, codes.NotFound, server.ReasonNotFound)
+		_, err = r.lots.UpdateLot(t.Context(), &pb.UpdateLotRequest{Lot: &pb.Lot{Name: name, Title: "x"}, UpdateMask: mask("title")})
+		refused(t, err, codes.NotFound, server.ReasonNotFound)
+	}
+	for _, name := range []string{shop.GetName(), lot.GetName(), "registry/token-key"} {
+		_, err := r.wants.DeleteWantedList(t.Context(), &pb.DeleteWantedListRequest{Name: name})
+		refused(t, err, codes.NotFound, server.ReasonNotFound)
+	}
+}

@@ -2,7 +2,6 @@ package server
 
 import (
 	"context"
-	"errors"
 
 	"google.golang.org/protobuf/proto"
 
@@ -46,7 +45,7 @@ func wantedListRecord(list *pb.WantedList) (store.Record, error) {
 }
 
 func (s *wantService) GetWantedList(ctx context.Context, req *pb.GetWantedListRequest) (*pb.GetWantedListResponse, error) {
-	list, err := get(ctx, s.store, "wanted list", req.GetName(), record.WantedList)
+	list, err := get(ctx, s.store, store.WantedLists, req.GetName(), record.WantedList)
 	if err != nil {
 		return nil, err
 	}
@@ -69,7 +68,7 @@ func (s *wantService) ListWantedLists(ctx context.Context, req *pb.ListWantedLis
 func (s *wantService) UpdateWantedList(ctx context.Context, req *pb.UpdateWantedListRequest) (*pb.UpdateWantedListResponse, error) {
 	var answer *pb.UpdateWantedListResponse
 	err := s.store.Write(ctx, func(tx store.Tx) error {
-		before, err := get(ctx, tx, "wanted list", req.GetWantedList().GetName(), record.WantedList)
+		before, err := get(ctx, tx, store.WantedLists, req.GetWantedList().GetName(), record.WantedList)
 		if err != nil {
 			return err
 		}
@@ -108,7 +107,7 @@ func updateWantedList(ctx context.Context, tx store.Tx, before *pb.WantedList, r
 func (s *wantService) DeleteWantedList(ctx context.Context, req *pb.DeleteWantedListRequest) (*pb.DeleteWantedListResponse, error) {
 	answer := new(pb.DeleteWantedListResponse)
 	err := s.store.Write(ctx, func(tx store.Tx) error {
-		list, err := get(ctx, tx, "wanted list", req.GetName(), record.WantedList)
+		list, err := get(ctx, tx, store.WantedLists, req.GetName(), record.WantedList)
 		if err != nil {
 			return err
 		}
@@ -118,8 +117,5 @@ func (s *wantService) DeleteWantedList(ctx context.Context, req *pb.DeleteWanted
 		answer.Change, err = tx.Delete(ctx, list.GetName())
 		return err
 	})
-	if errors.Is(err, store.ErrNotFound) {
-		err = notFound("wanted list", req.GetName())
-	}
 	return answer, err
 }
