@@ -293,11 +293,34 @@ func overwrite(path string, fill byte) error {
 	return errors.Join(err, f.Close())
 }
 
-// hanging is a library whose own goroutines have died: no batch is answered.
+// hanging is a library whose own goroutines have died, or go round in circles:
+// nothing is answered.
 type hanging struct{ bleve.Index }
 
 // Batch never returns.
 func (hanging) Batch(*bleve.Batch) error { select {} }
+
+// Close never returns.
+func (hanging) Close() error { select {} }
+
+// Closing a damaged index ends, though the library is lost in what it read.
+func TestCloseOfALostLibrary(t *testing.T) {
+	dir := t.TempDir()
+	x, err := Open(dir, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sound := x.now.store
+	t.Cleanup(func() { _ = sound.Close() })
+	x.now.store = hanging{sound}
+	x.now.fail(fmt.Errorf("%w: as the test says", ErrDamaged))
+	if err := x.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if x = openIndex(t, dir); x.Change() != 0 {
+		t.Errorf("opened at change %d, not 0", x.Change())
+	}
+}
 
 // A write is not left waiting for goroutines of the library that have died.
 func TestLibraryDies(t *testing.T) {

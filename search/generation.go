@@ -7,6 +7,7 @@ import (
 	"runtime"
 	"sync"
 	"sync/atomic"
+	"time"
 
 	"github.com/blevesearch/bleve/v2/index/scorch"
 	bleve "github.com/blevesearch/bleve_index_api"
@@ -147,13 +148,31 @@ func (g *generation) write(batch *bleve.Batch) (err error) {
 // close waits for the searches under way, and closes the files.
 func (g *generation) close() error {
 	g.users.Wait()
-	if err := g.closeStore(); err != nil {
+	if g.health() != nil {
+		return g.closeDamaged()
+	}
+	if err := g.closeStore(); err != nil || g.health() != nil {
 		return err
 	}
-	if g.health() != nil {
+	return seal(g.dir)
+}
+
+// damagedGrace is how long a damaged store has for closing.
+const damagedGrace = 2 * time.Second
+
+// closeDamaged closes a store whose files are not what they were. The library's
+// own goroutines may go round in circles over them for ever and cannot be
+// stopped from outside, so after a while they are left to themselves: the files
+// are set aside by the next Open, and never read again.
+func (g *generation) closeDamaged() error {
+	closed := make(chan error, 1)
+	go func() { closed <- g.closeStore() }()
+	select {
+	case err := <-closed:
+		return err
+	case <-time.After(damagedGrace):
 		return nil
 	}
-	return seal(g.dir)
 }
 
 func (g *generation) closeStore() (err error) {
