@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"time"
 
 	"google.golang.org/protobuf/proto"
 
@@ -92,7 +93,24 @@ func (c *Client) Post(ctx context.Context, shop *pb.Shop, lots []*pb.Lot, progre
 			return p.report, err
 		}
 	}
-	return p.report, p.createAll(ctx, fresh)
+	err = p.createAll(ctx, fresh)
+	c.findable(ctx, p.report.Change)
+	return p.report, err
+}
+
+// findableIn is how long a post that is done waits until it can be found.
+const findableIn = 5 * time.Second
+
+// findable waits until searches have a write, so that who posts and then looks
+// finds it, whatever the other end is busy with. A post is done without it, so
+// that it takes too long is no error.
+func (c *Client) findable(ctx context.Context, change uint64) {
+	if change == 0 {
+		return
+	}
+	moment, cancel := context.WithTimeout(ctx, findableIn)
+	defer cancel()
+	_, _ = c.Search.SearchLots(moment, &pb.SearchLotsRequest{PageSize: 1, AtLeastChange: change})
 }
 
 type poster struct {

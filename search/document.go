@@ -15,16 +15,25 @@ import (
 
 // layoutVersion is part of the name of an index: raise it with every change of
 // how facts are written into documents, and indexes are rebuilt.
-const layoutVersion = 2
+const layoutVersion = 3
 
-// The fields of a document: one for each group of text, one for each column,
-// and one for all that a lot simply is.
-var (
-	groupFields  = [groupCount]string{"name", "tag", "detail", "what", "abroad", "shop", "notes", "kin", "pairs"}
-	columnFields = [columnCount]string{"town", "mass", "price", "press", "posted"}
+// The fields of a document: the words with their levels, what only ranks, a
+// column each, when it was posted, and one for all that a lot simply is.
+const (
+	wordField   = "words"
+	kinField    = "kin"
+	pairsField  = "pairs"
+	postedField = "posted"
+	isField     = "is"
 )
 
-const isField = "is"
+var columnFields = [columnCount]string{"town", "mass", "price", "press"}
+
+// endOfWord stands between a word and its level, and in no word.
+const endOfWord = "\x00"
+
+// wordTerm files a word under its level.
+func wordTerm(word string, l level) string { return word + endOfWord + string([]byte{byte(l)}) }
 
 // Terms of isField begin with a letter that says of what they tell.
 func kindTerm(k pb.Kind) string      { return "k" + strconv.Itoa(int(k)) }
@@ -45,7 +54,7 @@ func signature() string {
 }
 
 // lotDocument is a lot as the index library takes it: nothing stored but the
-// name, no positions, and doc values for the columns.
+// name, no positions, no counts.
 type lotDocument struct {
 	id     string
 	fields []bleve.Field
@@ -54,17 +63,37 @@ type lotDocument struct {
 // newDocument makes a lot's document.
 func newDocument(lot *Facts) *lotDocument {
 	d := &lotDocument{id: lot.name}
-	for g, tokens := range lot.texts {
-		d.add(groupFields[g], bleve.IndexField, tokens)
+	var words []string
+	for word, l := range levelsOf(lot.texts) {
+		words = append(words, wordTerm(word, l))
 	}
-	d.add(isField, bleve.IndexField|bleve.SkipFreqNorm, isTerms(lot))
+	d.add(wordField, words)
+	d.add(kinField, lot.texts[groupKin])
+	d.add(pairsField, pairsOf(lot.texts))
+	d.add(isField, isTerms(lot))
+	d.add(postedField, postedTerms(lot.posted))
 	for c, written := range lot.columns {
 		if written != "" {
-			d.add(columnFields[c], bleve.IndexField|bleve.SkipFreqNorm|bleve.DocValues, []string{written})
+			d.add(columnFields[c], []string{written})
 		}
 	}
 	return d
 }
+
+// postedTerms writes a change number digit by digit, so that there are few
+// different terms: each is the place of a digit to the base of 256, and it.
+func postedTerms(change uint64) []string {
+	var terms []string
+	for place := byte(0); change > 0; place, change = place+1, change>>8 {
+		if digit := byte(change); digit > 0 {
+			terms = append(terms, string([]byte{place, digit}))
+		}
+	}
+	return terms
+}
+
+// postedOf is what a term of postedTerms adds to the change number.
+func postedOf(term string) uint64 { return uint64(term[1]) << (8 * term[0]) }
 
 // isTerms lists what a lot is, and the cells it is filed under.
 func isTerms(lot *Facts) []string {
@@ -80,9 +109,9 @@ func isTerms(lot *Facts) []string {
 	return terms
 }
 
-func (d *lotDocument) add(name string, options bleve.FieldIndexingOptions, terms []string) {
+func (d *lotDocument) add(name string, terms []string) {
 	if len(terms) > 0 {
-		d.fields = append(d.fields, &termsField{name: name, options: options, terms: terms})
+		d.fields = append(d.fields, &termsField{name: name, terms: terms})
 	}
 }
 
@@ -119,12 +148,12 @@ func (d *lotDocument) StoredFieldsBytes() uint64 { return 0 }
 // Indexed is false: it would mark a document whose fields are all left out.
 func (d *lotDocument) Indexed() bool { return false }
 
-// termsField is a field whose terms are known already.
+// termsField is a field whose terms are known already. Only which documents
+// have a term is kept: no counts, no lengths.
 type termsField struct {
-	name    string
-	options bleve.FieldIndexingOptions
-	terms   []string
-	counts  bleve.TokenFrequencies
+	name   string
+	terms  []string
+	counts bleve.TokenFrequencies
 }
 
 // Name is the field's name.
@@ -139,23 +168,20 @@ func (f *termsField) ArrayPositions() []uint64 { return nil }
 // EncodedFieldType says that the field is text.
 func (f *termsField) EncodedFieldType() byte { return 't' }
 
-// Analyze counts the terms.
+// Analyze lists each term once.
 func (f *termsField) Analyze() {
 	f.counts = make(bleve.TokenFrequencies, len(f.terms))
 	for _, term := range f.terms {
-		count := f.counts[term]
-		if count == nil {
-			count = &bleve.TokenFreq{Term: []byte(term)}
-			f.counts[term] = count
-		}
-		if !f.options.SkipFreqNorm() {
-			count.SetFrequency(count.Frequency() + 1)
+		if f.counts[term] == nil {
+			f.counts[term] = &bleve.TokenFreq{Term: []byte(term)}
 		}
 	}
 }
 
 // Options says how the field is kept.
-func (f *termsField) Options() bleve.FieldIndexingOptions { return f.options }
+func (f *termsField) Options() bleve.FieldIndexingOptions {
+	return bleve.IndexField | bleve.SkipFreqNorm
+}
 
 // AnalyzedLength is how many terms there are, repeats counted.
 func (f *termsField) AnalyzedLength() int { return len(f.terms) }

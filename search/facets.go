@@ -5,6 +5,10 @@ import (
 	"context"
 	"slices"
 	"strconv"
+	"strings"
+	"sync"
+
+	"github.com/RoaringBitmap/roaring/v2"
 
 	pb "heirpress/proto/heirpress/v1"
 )
@@ -15,51 +19,50 @@ const mostRegions = 100
 // facets counts what was found by the terms of what lots are, without looking
 // at any lot.
 func (r *run) facets(ctx context.Context) (*pb.Facets, error) {
-	kinds, classes, regions := map[string]int{}, map[string]int{}, map[string]int{}
-	for _, s := range r.scopes {
-		if err := ctx.Err(); err != nil {
-			return nil, err
+	t := &tally{counts: map[string]int{}}
+	err := r.each(ctx, func(s *scope) error {
+		for _, letter := range []string{"k", "c", "r"} {
+			if err := t.add(s, letter); err != nil {
+				return err
+			}
 		}
-		if err := s.countTerms("k", kinds); err != nil {
-			return nil, err
-		}
-		if err := s.countTerms("c", classes); err != nil {
-			return nil, err
-		}
-		if err := s.countTerms("r", regions); err != nil {
-			return nil, err
-		}
-	}
-	byRegion := facetCounts(regions, func(value string) string { return value })
+		return nil
+	})
+	byRegion := facetCounts(t.of("r"), func(value string) string { return value })
 	return &pb.Facets{
-		Kinds:   facetCounts(kinds, func(value string) string { return nameOf(pb.Kind_name, value) }),
-		Classes: facetCounts(classes, func(value string) string { return nameOf(pb.Class_name, value) }),
+		Kinds:   facetCounts(t.of("k"), func(value string) string { return nameOf(pb.Kind_name, value) }),
+		Classes: facetCounts(t.of("c"), func(value string) string { return nameOf(pb.Class_name, value) }),
 		Regions: byRegion[:min(mostRegions, len(byRegion))],
-	}, nil
+	}, err
 }
 
-// countTerms adds up how many of the found documents have each term of isField
-// that begins with a letter.
-func (s *scope) countTerms(letter string, counts map[string]int) error {
-	dictionary, err := s.segment.Segment().Dictionary(isField)
-	if err != nil {
-		return err
+// tally counts the terms of isField among the documents found, from many
+// goroutines.
+type tally struct {
+	mu     sync.Mutex
+	counts map[string]int
+}
+
+// add counts the terms that begin with a letter.
+func (t *tally) add(s *scope, letter string) error {
+	return eachTerm(s.segment.Segment(), isField, beginningWith(letter), func(term string, docs *roaring.Bitmap) {
+		if n := s.found.AndCardinality(docs); n > 0 {
+			t.mu.Lock()
+			t.counts[term] += int(n)
+			t.mu.Unlock()
+		}
+	})
+}
+
+// of is the counts of one letter, without it.
+func (t *tally) of(letter string) map[string]int {
+	counts := map[string]int{}
+	for term, n := range t.counts {
+		if value, ok := strings.CutPrefix(term, letter); ok {
+			counts[value] = n
+		}
 	}
-	last := []byte{letter[0] + 1}
-	terms := dictionary.AutomatonIterator(nil, []byte(letter), last)
-	for {
-		entry, err := terms.Next()
-		if err != nil || entry == nil {
-			return err
-		}
-		postings, err := s.postings(fieldTerm{isField, entry.Term})
-		if err != nil {
-			return err
-		}
-		if n := s.found.AndCardinality(bitmapOf(postings)); n > 0 {
-			counts[entry.Term[1:]] += int(n)
-		}
-	}
+	return counts
 }
 
 // nameOf is the contract's name for a number, but for the one that says nothing.

@@ -1,11 +1,8 @@
 package search
 
 import (
-	"encoding/base64"
 	"strconv"
 	"strings"
-
-	"google.golang.org/protobuf/proto"
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search/place"
@@ -25,11 +22,7 @@ const (
 	groupShop                // the shop's title, and its town
 	groupNotes               // the description
 	groupKin                 // what the vocabulary adds: other names, other units
-	groupPairs               // tokens that stand side by side; they only rank
 	groupCount
-
-	// wordGroups are the groups that a word may stand in.
-	wordGroups = groupPairs
 )
 
 // column is a fact that is kept beside each lot, to be asked or sorted by.
@@ -37,11 +30,10 @@ type column int
 
 // The columns. A lot has an empty text in a column that it says nothing about.
 const (
-	columnTown   column = iota // the town's point
-	columnMass                 // the least and the most it may weigh
-	columnPrice                // what is asked
-	columnPress                // what the sheet it prints hangs on
-	columnPosted               // when it was first posted, as a change number
+	columnTown  column = iota // the town's point
+	columnMass                // the least and the most it may weigh
+	columnPrice               // what is asked
+	columnPress               // what a sheet has to go into
 	columnCount
 )
 
@@ -56,6 +48,8 @@ type Facts struct {
 	texts   [groupCount][]string
 	words   map[string]bool
 	columns [columnCount]string
+	// posted is the change number by which it was first posted.
+	posted uint64
 }
 
 // Read takes from a lot what searching needs to know.
@@ -69,7 +63,7 @@ func Read(lot *pb.Lot) *Facts {
 		texts:   readTexts(lot),
 		words:   map[string]bool{},
 	}
-	for _, tokens := range f.texts[:wordGroups] {
+	for _, tokens := range f.texts {
 		for _, token := range tokens {
 			f.words[token] = true
 		}
@@ -77,8 +71,8 @@ func Read(lot *pb.Lot) *Facts {
 	f.columns[columnTown] = writeTown(lot.GetTown())
 	f.columns[columnMass] = writeMass(trade.WeightOf(lot))
 	f.columns[columnPrice] = writePrice(lot.GetPrice())
-	f.columns[columnPress] = writePress(lot)
-	f.columns[columnPosted] = writePosted(posted(lot))
+	f.columns[columnPress] = writeSpace(trade.SpaceOf(lot))
+	f.posted = posted(lot)
 	return f
 }
 
@@ -106,13 +100,6 @@ func posted(lot *pb.Lot) uint64 {
 		return steps[0].GetChange()
 	}
 	return lot.GetRevision()
-}
-
-func writePosted(change uint64) string { return strconv.FormatUint(change, 36) }
-
-func readPosted(written string) uint64 {
-	change, _ := strconv.ParseUint(written, 36, 64)
-	return change
 }
 
 // writeTown writes the point of a town; a point off the globe is none.
@@ -165,29 +152,44 @@ func readPrice(written string) *pb.Money {
 	return &pb.Money{CurrencyCode: parts[0], Units: units, Nanos: int32(nanos)}
 }
 
-// writePress keeps of a press what trade.CanPrint looks at. What is no press is
-// written empty: it prints nothing.
-func writePress(lot *pb.Lot) string {
-	if lot.GetKind() != pb.Kind_KIND_PRESS {
+// writeSpace writes what a sheet has to go into: a letter for what is known of
+// it, and its sides. What is no press, or prints nothing, is written empty.
+func writeSpace(s trade.PrintSpace) string {
+	switch {
+	case !s.Prints:
 		return ""
+	case !s.Known:
+		return "?"
+	case s.Sure:
+		return "s " + writeNumbers(s.ShortMm, s.LongMm)
 	}
-	press := &pb.Lot{Kind: lot.GetKind(), Class: lot.GetClass()}
-	if d := lot.GetPress(); d != nil {
-		press.Detail = &pb.Lot_Press{Press: &pb.PressDetail{
-			Chase: d.GetChase(), Bed: d.GetBed(), Platen: d.GetPlaten(), Sheet: d.GetSheet(),
-		}}
-	}
-	wire, err := proto.MarshalOptions{Deterministic: true}.Marshal(press)
-	if err != nil {
-		return "" // Only invalid UTF-8 fails, and there is no text in it.
-	}
-	return base64.RawStdEncoding.EncodeToString(wire)
+	return "b " + writeNumbers(s.ShortMm, s.LongMm)
 }
 
-func readPress(written string) *pb.Lot {
-	lot := &pb.Lot{}
-	if wire, err := base64.RawStdEncoding.DecodeString(written); err == nil {
-		_ = proto.Unmarshal(wire, lot)
+func readSpace(written string) trade.PrintSpace {
+	letter, sides, _ := strings.Cut(written, " ")
+	s := trade.PrintSpace{Prints: written != "", Sure: letter == "s"}
+	s.ShortMm, s.LongMm, s.Known = readNumbers(sides)
+	return s
+}
+
+// fact is what a column says of a lot, read.
+type fact struct {
+	known         bool // of weight
+	lowKg, highKg float64
+	price         *pb.Money
+	space         trade.PrintSpace
+}
+
+// readFact reads what is written in a column.
+func readFact(c column, written string) (f fact) {
+	switch c {
+	case columnMass:
+		f.lowKg, f.highKg, f.known = readNumbers(written)
+	case columnPrice:
+		f.price = readPrice(written)
+	case columnPress:
+		f.space = readSpace(written)
 	}
-	return lot
+	return f
 }

@@ -11,14 +11,16 @@ import (
 // Filter is a LotFilter made ready to be put to many lots. It is for reading
 // only, and may be used by many goroutines at once.
 type Filter struct {
-	words   []string // each once
-	hints   []hint   // what more makes a match of the words the better
-	kinds   []pb.Kind
-	classes []pb.Class
-	states  []pb.LotState // never empty
-	regions []string
-	shop    string
-	near    *place.Point
+	words []string // each once
+	// beginnings are words of which only the beginning was given: plat*.
+	beginnings []beginning
+	hints      []hint // what more makes a match of the words the better
+	kinds      []pb.Kind
+	classes    []pb.Class
+	states     []pb.LotState // never empty
+	regions    []string
+	shop       string
+	near       *place.Point
 	// withinKm is how far by road; 0 means any distance. With a reach and no
 	// point to measure it from, a filter admits nothing.
 	withinKm  float64
@@ -31,8 +33,8 @@ type ask struct {
 	column column
 	// label is what the fact is called where a lot does not say it.
 	label string
-	// judge answers for a fact as it is written in its column.
-	judge func(written string) trade.Answer
+	// judge answers for what the column says.
+	judge func(fact) trade.Answer
 }
 
 // Compile makes a filter ready. near must be resolved: its point set. A reach
@@ -42,18 +44,20 @@ func Compile(f *pb.LotFilter) *Filter {
 	if f == nil {
 		f = &pb.LotFilter{}
 	}
-	asked := theVocabulary().analyze(f.GetWords())
+	whole, beginnings := partBeginnings(f.GetWords())
+	asked := theVocabulary().analyze(whole)
 	c := &Filter{
-		words:     unique(asked.tokens),
-		hints:     hintsOf(asked),
-		kinds:     f.GetKinds(),
-		classes:   f.GetClasses(),
-		states:    f.GetStates(),
-		regions:   f.GetRegions(),
-		shop:      f.GetShop(),
-		withinKm:  f.GetNear().GetWithinRoadKm(),
-		asks:      asks(f),
-		knownOnly: f.GetKnownOnly(),
+		words:      unique(asked.tokens),
+		beginnings: beginnings,
+		hints:      hintsOf(asked),
+		kinds:      f.GetKinds(),
+		classes:    f.GetClasses(),
+		states:     f.GetStates(),
+		regions:    f.GetRegions(),
+		shop:       f.GetShop(),
+		withinKm:   f.GetNear().GetWithinRoadKm(),
+		asks:       asks(f),
+		knownOnly:  f.GetKnownOnly(),
 	}
 	if len(c.states) == 0 {
 		c.states = []pb.LotState{pb.LotState_LOT_STATE_OFFERED}
@@ -68,25 +72,16 @@ func Compile(f *pb.LotFilter) *Filter {
 func asks(f *pb.LotFilter) []ask {
 	var list []ask
 	if f.MaxMassKg != nil {
-		list = append(list, ask{columnMass, "weight", func(written string) trade.Answer {
-			low, _, known := readNumbers(written)
-			return answer(known, low <= f.GetMaxMassKg())
-		}})
+		most := f.GetMaxMassKg()
+		list = append(list, ask{columnMass, "weight", func(f fact) trade.Answer { return answer(f.known, f.lowKg <= most) }})
 	}
 	if limit := f.GetMaxPrice(); limit != nil {
-		list = append(list, ask{columnPrice, "price", func(written string) trade.Answer {
-			price := readPrice(written)
-			return answer(price.GetCurrencyCode() == limit.GetCurrencyCode(), !less(limit, price))
+		list = append(list, ask{columnPrice, "price", func(f fact) trade.Answer {
+			return answer(f.price.GetCurrencyCode() == limit.GetCurrencyCode(), !less(limit, f.price))
 		}})
 	}
 	if sheet := f.GetSheet(); sheet != nil {
-		list = append(list, ask{columnPress, "sheet", func(written string) trade.Answer {
-			if written == "" {
-				return trade.No
-			}
-			can, _ := trade.CanPrint(readPress(written), sheet)
-			return can
-		}})
+		list = append(list, ask{columnPress, "sheet", func(f fact) trade.Answer { return f.space.Takes(sheet) }})
 	}
 	return list
 }
@@ -125,7 +120,7 @@ func (f *Filter) Admits(lot *Facts) (ok bool, unknown []string) {
 		return false, nil
 	}
 	for _, a := range f.asks {
-		switch a.judge(lot.columns[a.column]) {
+		switch a.judge(readFact(a.column, lot.columns[a.column])) {
 		case trade.No:
 			return false, nil
 		case trade.Unknown:
@@ -147,10 +142,15 @@ func (f *Filter) admitsWhat(lot *Facts) bool {
 		(f.shop == "" || f.shop == shop(lot.name))
 }
 
-// admitsWords asks for every word.
+// admitsWords asks for every word, and for one that begins with each beginning.
 func (f *Filter) admitsWords(lot *Facts) bool {
 	for _, word := range f.words {
 		if !lot.words[word] {
+			return false
+		}
+	}
+	for _, b := range f.beginnings {
+		if !b.amongst(lot.words) {
 			return false
 		}
 	}
@@ -174,6 +174,11 @@ func (f *Filter) reach(town string) reach {
 	if !known {
 		return reach{within: f.withinKm == 0}
 	}
+	return f.reachOf(point)
+}
+
+// reachOf measures the way to a point, where the filter has a place.
+func (f *Filter) reachOf(point place.Point) reach {
 	r := reach{straightKm: place.GreatCircleKm(*f.near, point)}
 	if road := place.RoadKm(*f.near, point); !road.None {
 		r.road = &road

@@ -12,15 +12,13 @@ import (
 func (r *run) result(p *page, change uint64) (*Result, error) {
 	result := &Result{Change: change}
 	for _, s := range r.scopes {
-		result.Total += len(s.docs)
+		result.Total += int(s.found.GetCardinality())
 	}
 	first := p.kept
 	if len(first) > r.query.Limit {
 		first, result.More = first[:r.query.Limit], true
 	}
-	if err := r.scoreHits(first); err != nil {
-		return nil, err
-	}
+	r.scoreHits(first)
 	for _, c := range first {
 		hit, err := r.hit(c)
 		if err != nil {
@@ -32,20 +30,17 @@ func (r *run) result(p *page, change uint64) (*Result, error) {
 }
 
 // scoreHits fills in the scores of hits, which another order has not needed.
-func (r *run) scoreHits(hits []*candidate) error {
+func (r *run) scoreHits(hits []*candidate) {
 	for _, c := range hits {
 		if r.ranked == byScore {
 			c.score = c.key
 			continue
 		}
 		doc := c.scope.docs[c.index]
-		alone := &scope{segment: c.scope.segment, found: roaring.BitmapOf(doc), docs: []uint32{doc}}
-		if err := alone.score(r.filter, r.rarities); err != nil {
-			return err
-		}
+		alone := &scope{segment: c.scope.segment, words: c.scope.words, hints: c.scope.hints, found: roaring.BitmapOf(doc), docs: []uint32{doc}}
+		alone.mark(r.filter, r.rarities)
 		c.score = alone.scores[0]
 	}
-	return nil
 }
 
 // hit makes a hit of a candidate.
@@ -54,9 +49,9 @@ func (r *run) hit(c *candidate) (Hit, error) {
 	if h.Name == "" {
 		return Hit{}, errors.New("a document without a name")
 	}
-	h.Position = Position{ranking: r.ranked, key: c.key, posted: c.posted, name: h.Name}
+	h.Position = Position{ranking: r.ranked, key: c.key, near: c.near, posted: c.posted, name: h.Name}
 	if r.filter.near != nil {
-		way := r.reach(c.scope, c.index)
+		way := r.survey.reach(c.scope.towns[c.scope.docs[c.index]])
 		h.Road, h.StraightKm = way.road, way.straightKm
 	}
 	doc := c.scope.docs[c.index]

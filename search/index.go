@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"os"
+	"runtime"
 	"sync"
 	"time"
 
@@ -31,6 +32,9 @@ type Index struct {
 	writing sync.Mutex
 	// rebuilding is held by the one rebuild there may be.
 	rebuilding sync.Mutex
+	// seats are taken by those who read the index: more at once than there are
+	// cores would be no sooner done, and need the more memory.
+	seats chan struct{}
 
 	mu     sync.RWMutex // guards what follows
 	closed bool
@@ -52,7 +56,7 @@ func Open(dir string, options Options) (*Index, error) {
 	if err != nil {
 		return nil, err
 	}
-	x := &Index{folder: folder, options: options, moved: make(chan struct{})}
+	x := &Index{folder: folder, options: options, moved: make(chan struct{}), seats: make(chan struct{}, runtime.GOMAXPROCS(0))}
 	if err := x.openNewest(); err != nil {
 		_ = folder.release()
 		return nil, err
@@ -109,7 +113,27 @@ func (x *Index) isClosed() bool {
 	return x.closed
 }
 
-// use takes the generation of now for a search. Call users.Done after it.
+// enter takes the generation of now for a search, once there is a seat. Call
+// leave after it.
+func (x *Index) enter(ctx context.Context) (*generation, error) {
+	select {
+	case x.seats <- struct{}{}:
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+	g, err := x.use()
+	if err != nil {
+		<-x.seats
+	}
+	return g, err
+}
+
+func (x *Index) leave(g *generation) {
+	g.users.Done()
+	<-x.seats
+}
+
+// use takes the generation of now. Call users.Done after it.
 func (x *Index) use() (*generation, error) {
 	x.mu.RLock()
 	defer x.mu.RUnlock()

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"github.com/RoaringBitmap/roaring/v2"
 	"github.com/blevesearch/bleve/v2/index/scorch"
 )
 
@@ -51,11 +52,11 @@ func (x *Index) Mend(ctx context.Context, words string) (string, []Mended, error
 	if len(Validate(wordsAlone(words))) > 0 {
 		return words, nil, nil // The search will say what is wrong.
 	}
-	g, err := x.use()
+	g, err := x.enter(ctx)
 	if err != nil {
 		return "", nil, err
 	}
-	defer g.users.Done()
+	defer x.leave(g)
 	mended, taken, err := g.mend(ctx, words)
 	if err != nil && ctx.Err() == nil {
 		return "", nil, g.trouble(err)
@@ -75,7 +76,7 @@ func (g *generation) mend(ctx context.Context, words string) (mended string, tak
 	end := 0
 	for _, at := range wordRE.FindAllStringIndex(words, -1) {
 		typed := words[at[0]:at[1]]
-		if len(taken) == mostMended || d.right(typed) {
+		if len(taken) == mostMended || strings.HasPrefix(words[at[1]:], "*") || d.right(typed) {
 			continue
 		}
 		if err := ctx.Err(); err != nil {
@@ -114,13 +115,12 @@ func (d *dictionary) right(typed string) bool {
 // having is how many documents of the index have a word, deleted ones left out.
 func (d *dictionary) having(word string) (total uint64) {
 	for _, segment := range d.snapshot.Segments() {
-		s := &scope{segment: segment}
-		documents, err := s.anyOf(wordTerms(word))
+		documents, err := levelsOfWord(segment.Segment(), word)
 		if err != nil {
 			d.fail(err)
 			return 0
 		}
-		total += s.live(documents)
+		total += (&scope{segment: segment}).live(documents.any)
 	}
 	return total
 }
@@ -190,9 +190,7 @@ func (d *dictionary) alike(word string, most int) []likeness {
 	for other := range d.vocabulary.known {
 		consider(other)
 	}
-	for _, field := range groupFields[:wordGroups] {
-		d.visitAlike(field, word, most, consider)
-	}
+	d.visitAlike(word, most, consider)
 	return all
 }
 
@@ -201,23 +199,25 @@ func initial(word string) rune {
 	return r
 }
 
-// visitAlike shows the terms of a field that are like a word.
-func (d *dictionary) visitAlike(field, word string, most int, visit func(string)) {
-	terms, err := d.snapshot.FieldDictFuzzy(field, word, most, "")
+// visitAlike shows the words of the index that are like a word.
+func (d *dictionary) visitAlike(word string, most int, visit func(string)) {
+	like, err := alikeWords(word, most)
 	if err != nil {
 		d.fail(err)
 		return
 	}
-	defer func() { _ = terms.Close() }()
-	for {
-		term, err := terms.Next()
-		if err != nil || term == nil {
-			if err != nil {
-				d.fail(err)
+	last := ""
+	for _, segment := range d.snapshot.Segments() {
+		err := eachTerm(segment.Segment(), wordField, span{automaton: like}, func(term string, _ *roaring.Bitmap) {
+			if other, _, _ := strings.Cut(term, endOfWord); other != last {
+				last = other
+				visit(other)
 			}
+		})
+		if err != nil {
+			d.fail(err)
 			return
 		}
-		visit(term.Term)
 	}
 }
 

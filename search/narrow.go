@@ -1,37 +1,16 @@
 package search
 
-import (
-	"github.com/RoaringBitmap/roaring/v2"
-
-	"heirpress/search/trade"
-)
-
-// survey is what a search learns as it goes: how far each town is, which is
-// measured once, however many lots stand there.
-type survey struct {
-	filter  *Filter
-	reaches map[string]reach
-}
-
-// reach measures the way to a town.
-func (v *survey) reach(town string) reach {
-	r, ok := v.reaches[town]
-	if !ok {
-		r = v.filter.reach(town)
-		v.reaches[town] = r
-	}
-	return r
-}
+import "heirpress/search/trade"
 
 // test is a question put to a column of one segment; each different value is
 // judged once, when the first document that has it comes along.
 type test struct {
 	values *values
-	judge  func(written string) bool
+	judge  func(fact) bool
 	passes []int8 // 0 not judged, 1 passes, -1 does not
 }
 
-func newTest(v *values, judge func(string) bool) test {
+func newTest(v *values, judge func(fact) bool) test {
 	return test{values: v, judge: judge, passes: make([]int8, len(v.different))}
 }
 
@@ -49,22 +28,20 @@ func (t *test) ok(doc uint32) bool {
 // narrow keeps of the documents found by bitmap those that pass all the rest:
 // weight, price, sheet and the road.
 func (s *scope) narrow(g *generation, v *survey) error {
-	tests, err := s.tests(g, v)
-	if err != nil {
+	tests, err := s.tests(g, v.filter)
+	if err != nil || (len(tests) == 0 && v.filter.withinKm == 0) {
 		return err
 	}
-	s.docs = s.found.ToArray()
-	if len(tests) == 0 {
-		return nil
-	}
+	s.list()
 	kept := s.docs[:0]
 	for _, doc := range s.docs {
-		if passesAll(tests, doc) {
+		if passesAll(tests, doc) && s.isWithin(v, doc) {
 			kept = append(kept, doc)
 		}
 	}
 	s.docs = kept
-	s.found = roaring.BitmapOf(kept...)
+	s.found.Clear()
+	s.found.AddMany(kept)
 	return nil
 }
 
@@ -77,25 +54,24 @@ func passesAll(tests []test, doc uint32) bool {
 	return true
 }
 
+// isWithin tells whether a document's town is within reach by road.
+func (s *scope) isWithin(v *survey, doc uint32) bool {
+	limit := v.filter.withinKm
+	return limit == 0 || v.filter.near != nil && v.roadKm(s.towns[doc]) <= limit
+}
+
 // tests lists the questions that columns answer.
-func (s *scope) tests(g *generation, v *survey) ([]test, error) {
+func (s *scope) tests(g *generation, f *Filter) ([]test, error) {
 	var tests []test
-	for _, a := range v.filter.asks {
+	for _, a := range f.asks {
 		column, err := g.columns.valuesOf(s.segment, a.column)
 		if err != nil {
 			return nil, err
 		}
-		tests = append(tests, newTest(column, func(written string) bool {
-			answer := a.judge(written)
-			return answer == trade.Yes || (answer == trade.Unknown && !v.filter.knownOnly)
+		tests = append(tests, newTest(column, func(says fact) bool {
+			answer := a.judge(says)
+			return answer == trade.Yes || (answer == trade.Unknown && !f.knownOnly)
 		}))
-	}
-	if v.filter.withinKm > 0 {
-		towns, err := g.columns.valuesOf(s.segment, columnTown)
-		if err != nil {
-			return nil, err
-		}
-		tests = append(tests, newTest(towns, func(town string) bool { return v.reach(town).within }))
 	}
 	return tests, nil
 }

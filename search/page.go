@@ -1,13 +1,16 @@
 package search
 
 import (
+	"math"
 	"slices"
 	"sort"
 )
 
 // candidate is a document that may be on the page.
 type candidate struct {
-	key    float64
+	key float64
+	// near tells apart what has the same key: kilometres below zero, or 0.
+	near   float64
 	posted uint64
 	scope  *scope
 	index  int // into the scope's docs
@@ -28,10 +31,13 @@ func (c *candidate) lotName() string {
 }
 
 // before tells whether c comes before d in the order: the greater key first,
-// then the later posted, then by name.
+// then the nearer, then the later posted, then by name.
 func (c *candidate) before(d *candidate) bool {
 	if c.key != d.key {
 		return c.key > d.key
+	}
+	if c.near != d.near {
+		return c.near > d.near
 	}
 	if c.posted != d.posted {
 		return c.posted > d.posted
@@ -44,12 +50,17 @@ type page struct {
 	after *candidate
 	limit int
 	kept  []*candidate // in order
+	// floor and latest are the key and the posting of the last one kept, once
+	// the page is full: what has a lesser key, or was posted earlier with the
+	// same keys, need not be offered.
+	floor  float64
+	latest uint64
 }
 
 func newPage(limit int, after *Position) *page {
-	p := &page{limit: limit}
+	p := &page{limit: limit, floor: math.Inf(-1)}
 	if after != nil {
-		p.after = &candidate{key: after.key, posted: after.posted, name: after.name}
+		p.after = &candidate{key: after.key, near: after.near, posted: after.posted, name: after.name}
 	}
 	return p
 }
@@ -68,4 +79,8 @@ func (p *page) offer(c candidate) {
 	}
 	at := sort.Search(len(p.kept), func(i int) bool { return c.before(p.kept[i]) })
 	p.kept = slices.Insert(p.kept, at, &c)
+	if len(p.kept) == p.limit {
+		last := p.kept[p.limit-1]
+		p.floor, p.latest = last.key, last.posted
+	}
 }

@@ -25,14 +25,16 @@ func TestPositionIsReadBack(t *testing.T) {
 func FuzzParsePosition(f *testing.F) {
 	good := Position{ranking: byScore, key: 1.5, posted: 7, name: "shops/corwen/lots/a-7"}.Bytes()
 	f.Add(good)
-	for _, spoilt := range [][]byte{nil, good[:17], append([]byte{2}, good[1:]...), append([]byte{1, 0}, good[2:]...), append([]byte{1, 4}, good[2:]...)} {
+	for _, spoilt := range [][]byte{nil, good[:25], append([]byte{1}, good[1:]...), append([]byte{2, 0}, good[2:]...), append([]byte{2, 4}, good[2:]...)} {
 		f.Add(spoilt)
 		if p, err := ParsePosition(spoilt); err == nil {
 			f.Errorf("%x is read as %v", spoilt, p)
 		}
 	}
-	if p, err := ParsePosition(Position{ranking: byScore, key: math.NaN()}.Bytes()); err == nil {
-		f.Errorf("a key that is no number is read as %v", p)
+	for _, p := range []Position{{ranking: byScore, key: math.NaN()}, {ranking: byScore, near: math.NaN()}} {
+		if p, err := ParsePosition(p.Bytes()); err == nil {
+			f.Errorf("a key that is no number is read as %v", p)
+		}
 	}
 	f.Fuzz(func(t *testing.T, b []byte) {
 		p, err := ParsePosition(b)

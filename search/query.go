@@ -57,7 +57,7 @@ type Result struct {
 type ranking byte
 
 const (
-	byScore    ranking = 1 // best match first, then newest
+	byScore    ranking = 1 // best match first, then nearest, then newest
 	byDistance ranking = 2 // fewest road kilometres first, then newest
 	byNewest   ranking = 3 // latest posted first
 )
@@ -69,7 +69,7 @@ func rankingOf(order pb.LotOrder, f *Filter) ranking {
 		return byNewest
 	case order == pb.LotOrder_LOT_ORDER_NEAREST:
 		return byDistance
-	case len(f.words) > 0:
+	case len(f.words) > 0 || len(f.beginnings) > 0:
 		return byScore
 	case f.near != nil:
 		return byDistance

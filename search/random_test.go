@@ -33,7 +33,7 @@ var (
 	shopTitles = map[string]string{"shops/corwen-press": "The Corwen Press", "shops/halvorsen": "Halvorsen & Daughters", "shops/old-mill": "Old Mill Printers"}
 	someWords  = []string{
 		"press", "platen", "jobber", "fount", "Font", "KR15", "kr-12", "10x15", "15 × 10", "rule", "lead", "cut", "engraving", "bird",
-		"fleuron", "ornament", "treadle", "Halvorsen", "odegard", "mill", "A-7", "24 point", "wood type", "drawer", "machine", "1950", "zinc",
+		"fleuron", "ornament", "treadle", "Halvorsen", "odegard", "mill", "A-7", "plat*", "KR1*", "rollers*", "24 point", "wood type", "drawer", "machine", "1950", "zinc",
 	}
 	// somePoints are towns here and there, the poles and both sides of the date
 	// line among them.

@@ -157,7 +157,7 @@ func stepsOut(n float64, factors ...float64) []float64 {
 // DidYouMean is the words that find most, of those that differ from a filter's
 // in one word that is spelt much the same. It is empty where none find anything.
 func (x *Index) DidYouMean(ctx context.Context, f *pb.LotFilter) (string, error) {
-	others, err := x.otherWords(f.GetWords())
+	others, err := x.otherWords(ctx, f.GetWords())
 	if err != nil {
 		return "", err
 	}
@@ -177,12 +177,12 @@ func (x *Index) DidYouMean(ctx context.Context, f *pb.LotFilter) (string, error)
 }
 
 // otherWords lists what the words may have been meant for.
-func (x *Index) otherWords(words string) (others []string, err error) {
-	g, err := x.use()
+func (x *Index) otherWords(ctx context.Context, words string) (others []string, err error) {
+	g, err := x.enter(ctx)
 	if err != nil {
 		return nil, err
 	}
-	defer g.users.Done()
+	defer x.leave(g)
 	defer recoverAs(&err)
 	snapshot, err := g.snapshot()
 	if err != nil {

@@ -1,11 +1,6 @@
 package search
 
-import (
-	"math"
-
-	"github.com/RoaringBitmap/roaring/v2"
-	segment "github.com/blevesearch/scorch_segment_api/v2"
-)
+import "math"
 
 // How well a lot matches is told by BM25 over weighted groups (BM25F: Robertson,
 // Zaragoza and Taylor, "Simple BM25 extension to multiple weighted fields",
@@ -17,12 +12,12 @@ const (
 )
 
 // groupWeight is how much a word counts in each group.
-var groupWeight = [groupCount]float64{groupName: 3, groupTag: 2.5, groupDetail: 2, groupWhat: 2, groupAbroad: 0.25, groupShop: 1.5, groupNotes: 1, groupKin: 0.5, groupPairs: 1}
+var groupWeight = [groupCount]float64{groupName: 3, groupTag: 2.5, groupDetail: 2, groupWhat: 2, groupAbroad: 0.25, groupShop: 1.5, groupNotes: 1, groupKin: 0.5}
 
 // usualLength is how many tokens a group usually has. It is a constant, and not
 // the average of the index, so that one shop's long stories change no other
 // shop's scores.
-var usualLength = [groupCount]float64{groupName: 6, groupTag: 2, groupDetail: 4, groupWhat: 6, groupAbroad: 2, groupShop: 4, groupNotes: 30, groupKin: 10, groupPairs: 12}
+var usualLength = [groupCount]float64{groupName: 6, groupTag: 2, groupDetail: 4, groupWhat: 6, groupAbroad: 2, groupShop: 4, groupNotes: 30, groupKin: 10}
 
 // occurrence is the weight of a word that occurs so often in a group that has
 // so many tokens.
@@ -30,10 +25,38 @@ func occurrence(g group, times, tokens float64) float64 {
 	return groupWeight[g] * times / (1 - lengthBias + lengthBias*tokens/usualLength[g])
 }
 
-// share is what a word adds to a lot's score: its weight over all groups,
-// saturated, times its rarity.
-func share(weight, rarity float64) float64 {
-	return rarity * weight * (saturation + 1) / (saturation + weight)
+// A level is how much a word counts in a lot, from 1 to levels. What BM25 makes
+// of a lot's text is settled when the lot is read, in so many steps, and the
+// index files each word under its level: so a search reads bitmaps, and no
+// counts and lengths.
+type level byte
+
+const levels = 120
+
+// levelOf is the level of a word that has a weight over all groups.
+func levelOf(weight float64) level {
+	saturated := weight / (saturation + weight) // below 1
+	return level(max(1, math.Round(saturated*levels)))
+}
+
+// worth is what a word of a level adds to a lot's score for each unit of
+// rarity.
+func (l level) worth() float64 { return (saturation + 1) / levels * float64(l) }
+
+// levelsOf tells the level of each word of a lot's text.
+func levelsOf(texts [groupCount][]string) map[string]level {
+	weights := map[string]float64{}
+	for g, tokens := range texts {
+		one := occurrence(group(g), 1, float64(len(tokens)))
+		for _, token := range tokens {
+			weights[token] += one
+		}
+	}
+	all := make(map[string]level, len(weights))
+	for token, weight := range weights {
+		all[token] = levelOf(weight)
+	}
+	return all
 }
 
 // rarity is how telling a word is that so many of all lots have.
@@ -44,84 +67,25 @@ func rarity(having, all uint64) float64 {
 // A hint is a term that a lot need not have, and is the likelier for: two words
 // of the search side by side, or a word as it was typed.
 type hint struct {
-	group group
-	term  string
+	field, term string
+	// worth is what it adds to a lot's score for each unit of rarity.
+	worth float64
 }
 
-func (h hint) at() fieldTerm { return fieldTerm{groupFields[h.group], h.term} }
-
-// hintShare is how much a hint counts beside a word of the search.
-const hintShare = 0.5
+// What hints are worth: half of what a word would be in the same place.
+var (
+	typedWorth = levelOf(groupWeight[groupKin]).worth() / 2
+	pairWorth  = levelOf(1).worth() / 2
+)
 
 // hintsOf lists the hints of a search.
 func hintsOf(a analysis) []hint {
 	var hints []hint
 	for _, word := range unique(a.typed) {
-		hints = append(hints, hint{groupKin, word})
+		hints = append(hints, hint{kinField, word, typedWorth})
 	}
 	for _, pair := range unique(pairs(a.tokens)) {
-		hints = append(hints, hint{groupPairs, pair})
+		hints = append(hints, hint{pairsField, pair, pairWorth})
 	}
 	return hints
-}
-
-// score fills in how well each found document matches the words and hints.
-func (s *scope) score(f *Filter, rare *rarities) error {
-	s.scores = make([]float64, len(s.docs))
-	weights := make([]float64, len(s.docs))
-	for i, word := range f.words {
-		clear(weights)
-		for g, place := range wordTerms(word) {
-			if err := s.weigh(place, group(g), weights); err != nil {
-				return err
-			}
-		}
-		s.addShares(weights, rare.words[i])
-	}
-	for i, h := range f.hints {
-		clear(weights)
-		if err := s.weigh(h.at(), h.group, weights); err != nil {
-			return err
-		}
-		s.addShares(weights, hintShare*rare.hints[i])
-	}
-	return nil
-}
-
-func (s *scope) addShares(weights []float64, rarity float64) {
-	for d, weight := range weights {
-		s.scores[d] += share(weight, rarity)
-	}
-}
-
-// weigh adds to each found document what one term counts in one group.
-func (s *scope) weigh(place fieldTerm, g group, weights []float64) error {
-	postings, err := s.postings(place)
-	if err != nil {
-		return err
-	}
-	iterator := postings.Iterator(true, true, false, nil)
-	// Only the found ones need be visited.
-	if all, ok := iterator.(segment.OptimizablePostingsIterator); ok && all.ActualBitmap() != nil {
-		all.ReplaceActual(roaring.And(s.found, all.ActualBitmap()))
-	}
-	for i := 0; ; {
-		posting, err := iterator.Next()
-		if err != nil || posting == nil {
-			return err
-		}
-		for i < len(s.docs) && uint64(s.docs[i]) < posting.Number() {
-			i++
-		}
-		if i < len(s.docs) && uint64(s.docs[i]) == posting.Number() {
-			weights[i] += occurrence(g, float64(posting.Frequency()), tokensOf(posting))
-		}
-	}
-}
-
-// tokensOf is how many tokens a posting's field has. The library tells it as
-// one over its root.
-func tokensOf(posting segment.Posting) float64 {
-	norm := posting.Norm()
-	return math.Round(1 / (norm * norm))
 }

@@ -5,41 +5,36 @@ import (
 
 	"github.com/RoaringBitmap/roaring/v2"
 	"github.com/blevesearch/bleve/v2/index/scorch"
-	segment "github.com/blevesearch/scorch_segment_api/v2"
 )
 
 // scope is one segment of the index within one search: first which documents
 // may match, by bitmap, then which do.
 type scope struct {
 	segment *scorch.SegmentSnapshot
-	// words has for each word of the filter the documents that have it,
-	// deleted ones included.
-	words []*roaring.Bitmap
-	// hints has the same for each hint.
+	// words are the words and beginnings of the filter, each with the documents
+	// that have it, deleted ones included.
+	words []*levelled
+	// hints has for each hint the documents that have it.
 	hints []*roaring.Bitmap
-	// found are the documents that pass; docs lists them in order.
+	// found are the documents that pass; docs lists them in order, once asked.
 	found *roaring.Bitmap
 	docs  []uint32
 
-	towns *values
-	// ways has the way to each of the different towns, once it was measured.
-	ways   []*reach
+	towns  []uint32 // of every document, by its number
 	posted []uint64
 	scores []float64 // beside docs, where the order asks for it
 }
 
 // lookUp finds the documents that pass all that bitmaps can tell: words, kinds,
-// classes, states, shop and the cells of the disc. Bitmaps of the library are
-// shared, and must not be changed.
+// classes, states, shop and the cells of the disc.
 func (s *scope) lookUp(f *Filter, cells []string) error {
-	for _, word := range f.words {
-		having, err := s.anyOf(wordTerms(word))
-		if err != nil {
-			return err
-		}
-		s.words = append(s.words, having)
+	if err := s.lookUpWords(f); err != nil {
+		return err
 	}
-	all := slices.Clone(s.words)
+	var all []*roaring.Bitmap
+	for _, word := range s.words {
+		all = append(all, word.any)
+	}
 	for _, terms := range isTermsOf(f, cells) {
 		any, err := s.anyOf(terms)
 		if err != nil {
@@ -54,28 +49,34 @@ func (s *scope) lookUp(f *Filter, cells []string) error {
 	return nil
 }
 
-// lookUpHints finds the documents that have each hint, to tell how rare it is.
-func (s *scope) lookUpHints(hints []hint) error {
-	for _, h := range hints {
-		having, err := s.anyOf([]fieldTerm{h.at()})
+func (s *scope) lookUpWords(f *Filter) error {
+	for _, word := range f.words {
+		having, err := levelsOfWord(s.segment.Segment(), word)
 		if err != nil {
 			return err
 		}
-		s.hints = append(s.hints, having)
+		s.words = append(s.words, having)
+	}
+	for _, b := range f.beginnings {
+		having, err := levelsOfBeginning(s.segment.Segment(), b)
+		if err != nil {
+			return err
+		}
+		s.words = append(s.words, having)
 	}
 	return nil
 }
 
-// fieldTerm is a term in a field.
-type fieldTerm struct{ field, term string }
-
-// wordTerms are the places a word may stand in.
-func wordTerms(word string) []fieldTerm {
-	var terms []fieldTerm
-	for _, field := range groupFields[:wordGroups] {
-		terms = append(terms, fieldTerm{field, word})
+// lookUpHints finds the documents that have each hint.
+func (s *scope) lookUpHints(hints []hint) error {
+	for _, h := range hints {
+		docs, err := having(s.segment, fieldTerm{h.field, h.term})
+		if err != nil {
+			return err
+		}
+		s.hints = append(s.hints, docs)
 	}
-	return terms
+	return nil
 }
 
 // isTermsOf lists, for each thing a filter asks of what a lot is, the terms any
@@ -100,37 +101,13 @@ func isAny[T any](values []T, term func(T) string) []fieldTerm {
 func (s *scope) anyOf(terms []fieldTerm) (*roaring.Bitmap, error) {
 	var any []*roaring.Bitmap
 	for _, t := range terms {
-		postings, err := s.postings(t)
+		docs, err := having(s.segment, t)
 		if err != nil {
 			return nil, err
 		}
-		any = append(any, bitmapOf(postings))
+		any = append(any, docs)
 	}
-	return roaring.FastOr(any...), nil
-}
-
-// postings is the list of documents that have a term.
-func (s *scope) postings(t fieldTerm) (segment.PostingsList, error) {
-	dictionary, err := s.segment.Segment().Dictionary(t.field)
-	if err != nil {
-		return nil, err
-	}
-	return dictionary.PostingsList([]byte(t.term), nil, nil)
-}
-
-// bitmapOf is the documents of a postings list. It belongs to the library.
-func bitmapOf(postings segment.PostingsList) *roaring.Bitmap {
-	all, ok := postings.Iterator(false, false, false, nil).(segment.OptimizablePostingsIterator)
-	if !ok {
-		return roaring.New()
-	}
-	if doc, one := all.DocNum1Hit(); one {
-		return roaring.BitmapOf(uint32(doc))
-	}
-	if bitmap := all.ActualBitmap(); bitmap != nil {
-		return bitmap
-	}
-	return roaring.New()
+	return union(any), nil
 }
 
 // live tells how many documents of a bitmap are not deleted.
@@ -139,4 +116,11 @@ func (s *scope) live(bitmap *roaring.Bitmap) uint64 {
 		return bitmap.GetCardinality() - bitmap.AndCardinality(deleted)
 	}
 	return bitmap.GetCardinality()
+}
+
+// list fills in docs.
+func (s *scope) list() {
+	if s.docs == nil {
+		s.docs = s.found.ToArray()
+	}
 }

@@ -3,7 +3,6 @@ package search
 import (
 	"context"
 	"errors"
-	"math"
 
 	"github.com/RoaringBitmap/roaring/v2"
 	"github.com/blevesearch/bleve/v2/index/scorch"
@@ -21,15 +20,12 @@ func (x *Index) Search(ctx context.Context, q Query) (*Result, error) {
 	if q.After != nil && q.After.ranking != ranked {
 		return nil, &InvalidError{Violations: []Violation{{"after", "is a position in another order"}}}
 	}
-	g, err := x.use()
+	g, err := x.enter(ctx)
 	if err != nil {
 		return nil, err
 	}
-	defer g.users.Done()
-	r := &run{
-		generation: g, query: q, filter: filter, ranked: ranked,
-		survey: &survey{filter: filter, reaches: map[string]reach{}},
-	}
+	defer x.leave(g)
+	r := &run{generation: g, query: q, filter: filter, ranked: ranked}
 	result, err := r.search(ctx)
 	if err != nil && ctx.Err() == nil {
 		return nil, g.trouble(err)
@@ -49,7 +45,7 @@ type run struct {
 	rarities   *rarities
 }
 
-// rarities stand beside the filter's words and hints.
+// rarities stand beside the filter's words and beginnings, and its hints.
 type rarities struct{ words, hints []float64 }
 
 // search goes from the cheapest to the dearest: bitmaps, columns, scores, and
@@ -85,117 +81,82 @@ func (r *run) find(ctx context.Context, snapshot *scorch.IndexSnapshot) error {
 		cells = cover(*r.filter.near, r.filter.straightKm())
 	}
 	for _, segment := range snapshot.Segments() {
-		if err := ctx.Err(); err != nil {
-			return err
-		}
-		s := &scope{segment: segment}
-		r.all += uint64(segment.Count())
+		r.scopes = append(r.scopes, &scope{segment: segment})
+		r.all += segment.Count()
+	}
+	if err := r.lookAbout(ctx); err != nil {
+		return err
+	}
+	return r.each(ctx, func(s *scope) error {
 		if err := s.lookUp(r.filter, cells); err != nil {
 			return err
 		}
-		if err := s.narrow(r.generation, r.survey); err != nil {
-			return err
-		}
-		r.scopes = append(r.scopes, s)
+		return s.narrow(r.generation, r.survey)
+	})
+}
+
+// lookAbout reads which towns there are, where the filter has a place.
+func (r *run) lookAbout(ctx context.Context) error {
+	if r.filter.near == nil {
+		r.survey = newSurvey(r.filter, nil)
+		return nil
 	}
-	return nil
+	err := r.each(ctx, func(s *scope) (err error) {
+		s.towns, err = r.generation.columns.townsOf(s.segment)
+		return err
+	})
+	r.survey = newSurvey(r.filter, r.generation.columns.towns.all())
+	return err
 }
 
 // rank puts the found documents in order, one more than the page has, which
 // tells whether there is another page.
 func (r *run) rank(ctx context.Context) (*page, error) {
-	limit := 0
-	if r.query.Limit > 0 {
-		limit = r.query.Limit + 1
+	if r.query.Limit == 0 {
+		return newPage(0, nil), nil
 	}
-	p := newPage(limit, r.query.After)
-	if limit == 0 {
-		return p, nil
-	}
-	var err error
-	if r.rarities, err = r.rare(); err != nil {
+	if err := r.rare(ctx); err != nil {
 		return nil, err
 	}
-	for _, s := range r.scopes {
-		if err := ctx.Err(); err != nil {
-			return nil, err
+	var pages shelf
+	err := r.each(ctx, func(s *scope) (err error) {
+		if s.found.IsEmpty() {
+			return nil
 		}
-		if len(s.docs) == 0 {
-			continue
+		if s.posted, err = r.generation.columns.postedOf(s.segment); err != nil {
+			return err
 		}
-		if err := r.prepare(s); err != nil {
-			return nil, err
+		s.list()
+		if r.ranked == byScore {
+			s.mark(r.filter, r.rarities)
 		}
-		for i, doc := range s.docs {
-			p.offer(candidate{key: r.key(s, i), posted: s.posted[doc], scope: s, index: i})
-		}
-	}
-	return p, nil
+		own := newPage(r.query.Limit+1, r.query.After)
+		r.best(s, own)
+		pages.add(own)
+		return nil
+	})
+	return pages.merged(r.query.Limit+1, r.query.After), err
 }
 
 // rare tells how rare each word and hint of the filter is in the whole index.
-func (r *run) rare() (*rarities, error) {
-	for _, s := range r.scopes {
-		if err := s.lookUpHints(r.filter.hints); err != nil {
-			return nil, err
-		}
+func (r *run) rare(ctx context.Context) error {
+	err := r.each(ctx, func(s *scope) error { return s.lookUpHints(r.filter.hints) })
+	r.rarities = &rarities{
+		words: r.rareIn(len(r.filter.words)+len(r.filter.beginnings), func(s *scope, i int) *roaring.Bitmap { return s.words[i].any }),
+		hints: r.rareIn(len(r.filter.hints), func(s *scope, i int) *roaring.Bitmap { return s.hints[i] }),
 	}
-	return &rarities{
-		words: r.rareIn(len(r.filter.words), func(s *scope) []*roaring.Bitmap { return s.words }),
-		hints: r.rareIn(len(r.filter.hints), func(s *scope) []*roaring.Bitmap { return s.hints }),
-	}, nil
+	return err
 }
 
 // rareIn tells how rare each of n terms is, given the documents that have it.
-func (r *run) rareIn(n int, documents func(*scope) []*roaring.Bitmap) []float64 {
+func (r *run) rareIn(n int, documents func(*scope, int) *roaring.Bitmap) []float64 {
 	var list []float64
 	for i := range n {
 		var having uint64
 		for _, s := range r.scopes {
-			having += s.live(documents(s)[i])
+			having += s.live(documents(s, i))
 		}
 		list = append(list, rarity(having, r.all))
 	}
 	return list
-}
-
-// prepare reads what ranking a scope's documents needs.
-func (r *run) prepare(s *scope) (err error) {
-	if s.posted, err = r.generation.columns.postedOf(s.segment); err != nil {
-		return err
-	}
-	if r.filter.near != nil {
-		if s.towns, err = r.generation.columns.valuesOf(s.segment, columnTown); err != nil {
-			return err
-		}
-		s.ways = make([]*reach, len(s.towns.different))
-	}
-	if r.ranked == byScore {
-		return s.score(r.filter, r.rarities)
-	}
-	return nil
-}
-
-// key is what a document is ordered by before the time it was posted.
-func (r *run) key(s *scope, i int) float64 {
-	switch r.ranked {
-	case byScore:
-		return s.scores[i]
-	case byDistance:
-		if road := r.reach(s, i).road; road != nil {
-			return -road.Km
-		}
-		return math.Inf(-1)
-	}
-	return 0
-}
-
-// reach is how far a document's town is.
-func (r *run) reach(s *scope, i int) *reach {
-	which := s.towns.of[s.docs[i]]
-	if s.ways[which] == nil {
-		way := r.survey.reach(s.towns.different[which])
-		s.ways[which] = &way
-	}
-	return s.ways[which]
 }

@@ -28,10 +28,17 @@ func readTexts(lot *pb.Lot) [groupCount][]string {
 	// What it is, it is in any language.
 	texts[groupAbroad] = slices.DeleteFunc(texts[groupAbroad], func(token string) bool { return slices.Contains(texts[groupWhat], token) })
 	texts[groupKin] = kin(lot, texts, typed)
-	for _, g := range []group{groupName, groupDetail, groupWhat} {
-		texts[groupPairs] = append(texts[groupPairs], pairs(texts[g])...)
-	}
 	return texts
+}
+
+// pairsOf lists the words that stand side by side in the groups where that
+// tells something.
+func pairsOf(texts [groupCount][]string) []string {
+	var all []string
+	for _, g := range []group{groupName, groupDetail, groupWhat} {
+		all = append(all, pairs(texts[g])...)
+	}
+	return all
 }
 
 // pairs joins each token with the one after it, by which words that stand

@@ -14,9 +14,21 @@ import (
 type truth struct {
 	lots  map[string]*pb.Lot
 	facts map[string]*Facts
+	// levels are the levels of each lot's words, once asked.
+	levels map[*Facts]map[string]level
 }
 
-func newTruth() truth { return truth{map[string]*pb.Lot{}, map[string]*Facts{}} }
+func newTruth() truth {
+	return truth{map[string]*pb.Lot{}, map[string]*Facts{}, map[*Facts]map[string]level{}}
+}
+
+// levelsOf are the levels of a lot's words.
+func (t truth) levelsOf(lot *Facts) map[string]level {
+	if t.levels[lot] == nil {
+		t.levels[lot] = levelsOf(lot.texts)
+	}
+	return t.levels[lot]
+}
 
 func (t truth) put(lot *pb.Lot) {
 	t.lots[lot.Name], t.facts[lot.Name] = lot, Read(lot)
@@ -32,6 +44,7 @@ type standing struct {
 	facts   *Facts
 	unknown []string
 	key     float64
+	near    float64
 	posted  uint64
 }
 
@@ -42,11 +55,11 @@ func (t truth) search(f *pb.LotFilter, order pb.LotOrder) []standing {
 	for name, lot := range t.lots {
 		if ok, unknown := Matches(f, lot); ok {
 			facts := t.facts[name]
-			found = append(found, standing{facts, unknown, t.key(filter, order, facts), posted(lot)})
+			found = append(found, standing{facts, unknown, t.key(filter, order, facts), t.near(filter, order, facts), posted(lot)})
 		}
 	}
 	slices.SortFunc(found, func(a, b standing) int {
-		return cmp.Or(cmp.Compare(b.key, a.key), cmp.Compare(b.posted, a.posted), cmp.Compare(a.facts.name, b.facts.name))
+		return cmp.Or(cmp.Compare(b.key, a.key), cmp.Compare(b.near, a.near), cmp.Compare(b.posted, a.posted), cmp.Compare(a.facts.name, b.facts.name))
 	})
 	return found
 }
@@ -56,50 +69,67 @@ func (t truth) key(f *Filter, order pb.LotOrder, lot *Facts) float64 {
 	case byScore:
 		return t.score(f, lot)
 	case byDistance:
-		if road := f.reach(lot.columns[columnTown]).road; road != nil {
-			return -road.Km
-		}
-		return math.Inf(-1)
+		return nearness(f, lot)
 	}
 	return 0
 }
 
-// score is BM25 over the groups, counted token by token, and what hints add.
+// near tells apart lots of one score, where there is a place.
+func (t truth) near(f *Filter, order pb.LotOrder, lot *Facts) float64 {
+	if rankingOf(order, f) == byScore && f.near != nil {
+		return nearness(f, lot)
+	}
+	return 0
+}
+
+func nearness(f *Filter, lot *Facts) float64 {
+	if road := f.reach(lot.columns[columnTown]).road; road != nil {
+		return -road.Km
+	}
+	return math.Inf(-1)
+}
+
+// score adds up what the words, beginnings and hints of a filter are worth in a
+// lot.
 func (t truth) score(f *Filter, lot *Facts) float64 {
 	var score float64
 	for _, word := range f.words {
-		score += t.share(lot, func(token string) bool { return token == word }, 0, wordGroups, 1)
+		score += t.share(lot, func(l *Facts) float64 { return t.levelsOf(l)[word].worth() })
+	}
+	for _, b := range f.beginnings {
+		score += t.share(lot, func(l *Facts) float64 { return highest(b, t.levelsOf(l)).worth() })
 	}
 	for _, h := range f.hints {
-		score += t.share(lot, func(token string) bool { return token == h.term }, h.group, h.group+1, hintShare)
+		score += t.share(lot, func(l *Facts) float64 {
+			if h.field == kinField && slices.Contains(l.texts[groupKin], h.term) || h.field == pairsField && slices.Contains(pairsOf(l.texts), h.term) {
+				return h.worth
+			}
+			return 0
+		})
 	}
 	return score
 }
 
-// share is what a term adds to a lot's score, by the groups from first to last
-// but one.
-func (t truth) share(lot *Facts, is func(token string) bool, first, last group, factor float64) float64 {
-	weigh := func(lot *Facts) (weight float64) {
-		for g := first; g < last; g++ {
-			times := 0
-			for _, token := range lot.texts[g] {
-				if is(token) {
-					times++
-				}
-			}
-			if times > 0 {
-				weight += occurrence(g, float64(times), float64(len(lot.texts[g])))
-			}
+// highest is the level of the weightiest word of a lot that begins so.
+func highest(b beginning, words map[string]level) (top level) {
+	for word, l := range words {
+		if b.covers(word) {
+			top = max(top, l)
 		}
-		return weight
 	}
+	return top
+}
+
+// share is what a term adds to a lot's score: what it is worth there, by how
+// rare it is.
+func (t truth) share(lot *Facts, worth func(*Facts) float64) float64 {
 	var having uint64
 	for _, other := range t.facts {
-		if weigh(other) > 0 {
+		if worth(other) > 0 {
 			having++
 		}
 	}
-	return share(weigh(lot), factor*rarity(having, uint64(len(t.lots))))
+	return rarity(having, uint64(len(t.lots))) * worth(lot)
 }
 
 // pages reads a whole answer, page by page, and holds each page against the

@@ -84,7 +84,9 @@ func (v *violations) words(words string) {
 	v.require(chars <= maxWordsChars, "words", "may have at most %d characters, not %d", maxWordsChars, chars)
 	v.require(count <= maxWords, "words", "may be at most %d words, not %d", maxWords, count)
 	if chars <= maxWordsChars && count <= maxWords {
-		v.require(count == 0 || len(Analyze(words)) > 0, "words", "needs a word to go by: %q has none", words)
+		whole, starred := partBeginnings(words)
+		v.beginnings(words)
+		v.require(count == 0 || len(starred) > 0 || len(Analyze(whole)) > 0, "words", "needs a word to go by: %q has none", words)
 	}
 }
 

@@ -146,8 +146,13 @@ func unpaged(req *pb.SearchLotsRequest) proto.Message {
 	return &pb.SearchLotsRequest{Filter: req.GetFilter(), Order: req.GetOrder(), UnderstandWords: req.GetUnderstandWords()}
 }
 
-// freshWithin is how long a search waits for writes that it did not ask for.
-const freshWithin = time.Second
+// A search waits for writes that it did not ask for where that takes a moment:
+// the index is a few changes behind, and will have them at once. In the middle
+// of a large ingest it does not wait.
+const (
+	fewBehind  = 100
+	freshAfter = 30 * time.Millisecond
+)
 
 // waitForIndex returns when the index has every write up to a change number.
 // For what was written before the call and not asked for it waits a moment at
@@ -160,8 +165,8 @@ func (s *searchService) waitForIndex(ctx context.Context, change uint64) error {
 	}
 	if s.config.AlwaysFresh {
 		change = max(change, head)
-	} else {
-		moment, cancel := context.WithTimeout(ctx, freshWithin)
+	} else if head <= s.index.Change()+fewBehind {
+		moment, cancel := context.WithTimeout(ctx, freshAfter)
 		_ = s.index.WaitFor(moment, head) // if not now, then without them
 		cancel()
 	}

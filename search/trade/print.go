@@ -57,15 +57,72 @@ func CanPrint(lot *pb.Lot, sheet *pb.Rectangle) (Answer, string) {
 		return Unknown, "no sheet was given"
 	}
 	space, name, sure := printSpace(lot)
+	answer := spaceOf(space, sure).Takes(sheet)
 	switch {
 	case space == nil:
-		return Unknown, "its size is not known: ask for " + askedSize(lot.GetClass())
-	case !goesInto(sheet, space, 1):
-		return No, fmt.Sprintf("a sheet of %s is larger than %s", both(sheet), sized(name, space))
-	case sure || goesInto(sheet, space, sureLength):
-		return Yes, fmt.Sprintf("a sheet of %s goes into %s", both(sheet), sized(name, space))
+		return answer, "its size is not known: ask for " + askedSize(lot.GetClass())
+	case answer == No:
+		return answer, fmt.Sprintf("a sheet of %s is larger than %s", both(sheet), sized(name, space))
+	case answer == Yes:
+		return answer, fmt.Sprintf("a sheet of %s goes into %s", both(sheet), sized(name, space))
 	}
-	return Unknown, fmt.Sprintf("a sheet of %s goes on %s, but not all of a bed prints: ask for the largest sheet", both(sheet), sized(name, space))
+	return answer, fmt.Sprintf("a sheet of %s goes on %s, but not all of a bed prints: ask for the largest sheet", both(sheet), sized(name, space))
+}
+
+// PrintSpace is what a sheet has to go into to be printed, without the words:
+// for whoever asks of many presses.
+type PrintSpace struct {
+	// Prints is false for what is no press, and for a press that does not print.
+	Prints bool
+	// Known tells whether the sides are.
+	Known bool
+	// Sure tells whether all of the space is good for printing.
+	Sure bool
+	// ShortMm and LongMm are the sides.
+	ShortMm, LongMm float64
+}
+
+// SpaceOf is the space of a lot.
+func SpaceOf(lot *pb.Lot) PrintSpace {
+	if lot.GetKind() != pb.Kind_KIND_PRESS || lot.GetClass() == pb.Class_CLASS_NIPPING_PRESS {
+		return PrintSpace{}
+	}
+	space, _, sure := printSpace(lot)
+	return spaceOf(space, sure)
+}
+
+func spaceOf(space *pb.Rectangle, sure bool) PrintSpace {
+	if space == nil {
+		return PrintSpace{Prints: true}
+	}
+	s := PrintSpace{Prints: true, Known: true, Sure: sure}
+	s.ShortMm, s.LongMm = sides(space)
+	return s
+}
+
+// Takes tells whether a sheet goes into the space: the answer of CanPrint.
+func (s PrintSpace) Takes(sheet *pb.Rectangle) Answer {
+	switch {
+	case !s.Prints:
+		return No
+	case !s.Known || !validRectangle(sheet):
+		return Unknown
+	case !s.holds(sheet, 1):
+		return No
+	case s.Sure || s.holds(sheet, sureLength):
+		return Yes
+	}
+	return Unknown
+}
+
+// holds tells whether a sheet goes into a space, of whose longer side only a
+// share may be used, one way round or the other.
+func (s PrintSpace) holds(sheet *pb.Rectangle, share float64) bool {
+	w, h := sides(sheet)
+	goes := func(across, along float64) bool {
+		return across <= s.ShortMm+slackMm && along <= float64(s.LongMm*share)+slackMm
+	}
+	return goes(w, h) || goes(h, w)
 }
 
 // CanPrintForme tells the same of a forme of type: it needs LockUpMm on every
@@ -105,17 +162,6 @@ func printSpace(lot *pb.Lot) (space *pb.Rectangle, name string, sure bool) {
 		return p.GetPlaten(), "platen", true
 	}
 	return firstOf(p.GetBed()), "bed", false
-}
-
-// goesInto tells whether a sheet goes into a space, of whose longer side only a
-// share may be used, one way round or the other.
-func goesInto(sheet, space *pb.Rectangle, share float64) bool {
-	short, long := sides(space)
-	w, h := sides(sheet)
-	goes := func(across, along float64) bool {
-		return across <= short+slackMm && along <= float64(long*share)+slackMm
-	}
-	return goes(w, h) || goes(h, w)
 }
 
 func sides(r *pb.Rectangle) (short, long float64) {

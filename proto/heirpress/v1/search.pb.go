@@ -28,7 +28,7 @@ const (
 	// Best.
 	LotOrder_LOT_ORDER_UNSPECIFIED LotOrder = 0
 	// The best match of the words first; without words, nearest where a place is
-	// given, else newest. Ties: newest first.
+	// given, else newest. Ties: nearest where a place is given, then newest first.
 	LotOrder_LOT_ORDER_BEST LotOrder = 1
 	// The fewest road miles first. Needs near. Lots with no town, or to which no
 	// road leads, come last. Ties: newest first.
@@ -160,7 +160,9 @@ type LotFilter struct {
 	// the title of its shop or the name of its town; or that name its kind, class,
 	// drive or supply. Idle words
 	// ("the", "of") are passed over; words that are all idle are INVALID_ARGUMENT.
-	// At most 64 words and 1,000 characters.
+	// A word with a star at its end stands for every word that begins so: "plat*".
+	// At least two letters stand before the star. At most 64 words and 1,000
+	// characters.
 	Words string `protobuf:"bytes,1,opt,name=words,proto3" json:"words,omitempty"`
 	// Any of these kinds. Empty: all. At most 20.
 	Kinds []Kind `protobuf:"varint,2,rep,packed,name=kinds,proto3,enum=heirpress.v1.Kind" json:"kinds,omitempty"`

@@ -31,8 +31,8 @@ type SearchServiceClient interface {
 	// SearchLots returns the lots that pass the filter, a page at a time.
 	//
 	// A search sees every write up to the change number it answers with, and at
-	// least up to at_least_change; it waits for that until the call's deadline, and
-	// a second at most for other writes before the call.
+	// least up to at_least_change; it waits for that until the call's deadline. For
+	// the last few writes before the call it waits 30 ms at most.
 	//
 	// A word of the filter that no lot has is taken for the word most like it
 	// that some lot has, at most two slips away: see mended_words. Wants are never
@@ -72,8 +72,8 @@ type SearchServiceServer interface {
 	// SearchLots returns the lots that pass the filter, a page at a time.
 	//
 	// A search sees every write up to the change number it answers with, and at
-	// least up to at_least_change; it waits for that until the call's deadline, and
-	// a second at most for other writes before the call.
+	// least up to at_least_change; it waits for that until the call's deadline. For
+	// the last few writes before the call it waits 30 ms at most.
 	//
 	// A word of the filter that no lot has is taken for the word most like it
 	// that some lot has, at most two slips away: see mended_words. Wants are never

@@ -1,0 +1,80 @@
+package search
+
+import (
+	"cmp"
+	"context"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
+)
+
+// each does a piece of work for every scope, several at a time, the largest
+// first. It returns the first error, and ctx's error between two pieces.
+func (r *run) each(ctx context.Context, work func(*scope) error) error {
+	order := slices.Clone(r.scopes)
+	slices.SortStableFunc(order, func(a, b *scope) int { return cmp.Compare(b.segment.Count(), a.segment.Count()) })
+	workers := min(runtime.GOMAXPROCS(0), len(order))
+	if workers <= 1 {
+		return inTurn(ctx, order, new(atomic.Int64), work)
+	}
+	var next atomic.Int64
+	errs := make([]error, workers)
+	var all sync.WaitGroup
+	for w := range workers {
+		all.Go(func() {
+			defer recoverAs(&errs[w])
+			errs[w] = inTurn(ctx, order, &next, work)
+		})
+	}
+	all.Wait()
+	return firstOfErrors(errs)
+}
+
+// inTurn works on scopes until there are no more.
+func inTurn(ctx context.Context, scopes []*scope, next *atomic.Int64, work func(*scope) error) error {
+	for {
+		i := int(next.Add(1)) - 1
+		if i >= len(scopes) {
+			return nil
+		}
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		if err := work(scopes[i]); err != nil {
+			return err
+		}
+	}
+}
+
+func firstOfErrors(errs []error) error {
+	for _, err := range errs {
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// shelf gathers pages from many goroutines.
+type shelf struct {
+	mu    sync.Mutex
+	pages []*page
+}
+
+func (s *shelf) add(p *page) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.pages = append(s.pages, p)
+}
+
+// merged is one page of the best of all.
+func (s *shelf) merged(limit int, after *Position) *page {
+	merged := newPage(limit, after)
+	for _, p := range s.pages {
+		for _, c := range p.kept {
+			merged.offer(*c)
+		}
+	}
+	return merged
+}
