@@ -76,4 +76,3 @@ func (w *levelled) part() {
 		}
 	}
 }
-

@@ -1,6 +1,10 @@
 package search
 
-import "heirpress/search/trade"
+import (
+	"slices"
+
+	"heirpress/search/trade"
+)
 
 // test is a question put to a column of one segment; each different value is
 // judged once, when the first document that has it comes along.
@@ -60,10 +64,11 @@ func (s *scope) isWithin(v *survey, doc uint32) bool {
 	return limit == 0 || v.filter.near != nil && v.roadKm(s.towns[doc]) <= limit
 }
 
-// tests lists the questions that columns answer.
+// tests lists the questions that columns answer, that about the sheet first: it
+// shuts out the most.
 func (s *scope) tests(g *generation, f *Filter) ([]test, error) {
 	var tests []test
-	for _, a := range f.asks {
+	for _, a := range slices.Backward(f.asks) {
 		column, err := g.columns.valuesOf(s.segment, a.column)
 		if err != nil {
 			return nil, err

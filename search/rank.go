@@ -98,28 +98,26 @@ func (m *marks) scores() []float64 {
 	return scores
 }
 
-// best puts a scope's documents on a page of its own.
+// best puts a scope's documents on a page of its own: the last first, which are
+// most often those posted last, so that what follows them need not be moved in.
 func (r *run) best(s *scope, p *page) {
-	switch r.ranked {
-	case byScore:
-		for i, score := range s.scores {
-			if score >= p.floor {
-				r.offer(p, s, i, score)
-			}
-		}
-	case byDistance:
-		for i, doc := range s.docs {
-			if key := -r.survey.roadKm(s.towns[doc]); key >= p.floor {
-				r.offer(p, s, i, key)
-			}
-		}
-	default:
-		for i, doc := range s.docs {
-			if s.posted[doc] >= p.latest {
-				r.offer(p, s, i, 0)
-			}
+	key := r.keyIn(s)
+	for i := len(s.docs) - 1; i >= 0; i-- {
+		if k := key(i); k > p.floor || k == p.floor && (r.ranked != byNewest || s.posted[s.docs[i]] >= p.latest) {
+			r.offer(p, s, i, k)
 		}
 	}
+}
+
+// keyIn gives what each of a scope's documents is ordered by.
+func (r *run) keyIn(s *scope) func(i int) float64 {
+	switch r.ranked {
+	case byScore:
+		return func(i int) float64 { return s.scores[i] }
+	case byDistance:
+		return func(i int) float64 { return -r.survey.roadKm(s.towns[s.docs[i]]) }
+	}
+	return func(int) float64 { return 0 }
 }
 
 // offer puts a document on a page, if it belongs there.

@@ -5,6 +5,8 @@ import (
 
 	"github.com/RoaringBitmap/roaring/v2"
 	"github.com/blevesearch/bleve/v2/index/scorch"
+
+	pb "heirpress/proto/heirpress/v1"
 )
 
 // scope is one segment of the index within one search: first which documents
@@ -83,6 +85,9 @@ func (s *scope) lookUpHints(hints []hint) error {
 // of which will do.
 func isTermsOf(f *Filter, cells []string) [][]fieldTerm {
 	lists := [][]fieldTerm{isAny(f.states, stateTerm), isAny(f.kinds, kindTerm), isAny(f.classes, classTerm), isAny(f.regions, regionTerm), isAny(cells, cellTerm)}
+	if slices.ContainsFunc(f.asks, func(a ask) bool { return a.column == columnPress }) {
+		lists = append(lists, isAny([]pb.Kind{pb.Kind_KIND_PRESS}, kindTerm)) // Nothing else prints.
+	}
 	if f.shop != "" {
 		lists = append(lists, isAny([]string{f.shop}, shopTerm))
 	}

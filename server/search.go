@@ -195,9 +195,12 @@ func (s *searchService) hits(ctx context.Context, f *pb.LotFilter, found *search
 		if lot == nil {
 			continue
 		}
-		if passes, _ := search.Matches(f, lot); passes {
-			hits = append(hits, hitOf(h, lot))
+		if lot.GetRevision() > found.Change {
+			if passes, _ := search.Matches(f, lot); !passes {
+				continue
+			}
 		}
+		hits = append(hits, hitOf(h, lot))
 	}
 	return hits, nil
 }
