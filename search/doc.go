@@ -19,5 +19,6 @@
 //
 // The way through the code: Read turns a lot into Facts, Compile turns a filter
 // into questions about them, Filter.Admits puts the questions to one lot, and
-// Index.Search puts them to all lots, first by bitmap, then by column.
+// Index.Search puts them to all lots, first by bitmap, then by column; what is
+// left it ranks by the levels of its words (see relevance.go).
 package search
