@@ -1,0 +1,79 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	pb "heirpress/proto/heirpress/v1"
+	"heirpress/server/sidebyside/lots"
+)
+
+// warmUps is how many searches of a family are asked before any is measured.
+// Their answers are what is held against each other.
+const warmUps = 60
+
+// measured is what an engine made of a family.
+type measured struct {
+	figures figures
+	answers []*answer // of the warm-up
+	// found is how many lots matched, in the middle, of the warm-up.
+	found int
+	err   error
+}
+
+// measurer asks families of an engine.
+type measurer struct {
+	lots *lots.Generator
+	seed uint64
+	most int
+	long time.Duration
+}
+
+// family warms up with some searches, and then measures others, each asked
+// once. A family that an engine does not answer is told as its error.
+func (m *measurer) family(ctx context.Context, e engine, f family) *measured {
+	got := new(measured)
+	var totals []int
+	for number := range warmUps {
+		a, err := e.ask(ctx, f.search(m.lots, m.seed, number))
+		if err != nil {
+			got.err = fmt.Errorf("%s, search %d: %w", f.name, number, err)
+			return got
+		}
+		got.answers, totals = append(got.answers, a), append(totals, a.total)
+	}
+	got.found = middle(totals)
+	t, err := m.times(ctx, e, f)
+	got.figures, got.err = figuresOf(t), err
+	return got
+}
+
+// times measures until there are enough.
+func (m *measurer) times(ctx context.Context, e engine, f family) (t times, err error) {
+	requests := make([]*pb.SearchLotsRequest, m.most)
+	for i := range requests {
+		requests[i] = f.search(m.lots, m.seed, warmUps+i)
+	}
+	for begin, i := time.Now(), 0; i < m.most && time.Since(begin) < m.long; i++ {
+		start := time.Now()
+		if _, err := e.ask(ctx, requests[i]); err != nil {
+			return t, fmt.Errorf("%s, search %d: %w", f.name, warmUps+i, err)
+		}
+		t = append(t, time.Since(start))
+	}
+	return t, nil
+}
+
+// middle is the upper middle of some numbers, 0 of none.
+func middle(numbers []int) int {
+	if len(numbers) == 0 {
+		return 0
+	}
+	t := make(times, len(numbers))
+	for i, n := range numbers {
+		t[i] = time.Duration(n)
+	}
+	_ = figuresOf(t) // sorts
+	return int(t[len(t)/2])
+}

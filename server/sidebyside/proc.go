@@ -1,0 +1,97 @@
+package main
+
+import (
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// memory is what a process has of memory, in bytes.
+type memory struct{ resident, anonymous, file, peak int64 }
+
+// readMemory reads it from /proc.
+func readMemory(pid int) (m memory, err error) {
+	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", pid))
+	if err != nil {
+		return m, err
+	}
+	return parseMemory(string(text)), nil
+}
+
+func parseMemory(status string) (m memory) {
+	for line := range strings.Lines(status) {
+		name, value, _ := strings.Cut(line, ":")
+		n, err := strconv.ParseInt(strings.TrimSuffix(strings.TrimSpace(value), " kB"), 10, 64)
+		if err != nil {
+			continue
+		}
+		switch name {
+		case "VmRSS":
+			m.resident = n << 10
+		case "RssAnon":
+			m.anonymous = n << 10
+		case "RssFile":
+			m.file = n << 10
+		case "VmHWM":
+			m.peak = n << 10
+		}
+	}
+	return m
+}
+
+// forgetPeak begins the peak of a process's memory anew.
+func forgetPeak(pid int) error {
+	return os.WriteFile(fmt.Sprintf("/proc/%d/clear_refs", pid), []byte("5"), 0o200)
+}
+
+func (m memory) String() string {
+	return fmt.Sprintf("%d MB resident (%d anonymous, %d of files), peak %d MB", m.resident>>20, m.anonymous>>20, m.file>>20, m.peak>>20)
+}
+
+// tick is the unit in which Linux tells processor time to programs: USER_HZ is
+// 100 wherever Go runs.
+const tick = 10 * time.Millisecond
+
+// readCPU is the processor time that a process has used.
+func readCPU(pid int) (time.Duration, error) {
+	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", pid))
+	if err != nil {
+		return 0, err
+	}
+	return parseCPU(string(text))
+}
+
+// parseCPU reads the 14th and 15th fields; the second, in brackets, may hold
+// blanks.
+func parseCPU(stat string) (time.Duration, error) {
+	_, rest, _ := strings.Cut(stat, ") ")
+	fields := strings.Fields(rest)
+	if len(fields) < 13 {
+		return 0, fmt.Errorf("%q is no process's figures", stat)
+	}
+	user, err := strconv.ParseInt(fields[11], 10, 64)
+	if err != nil {
+		return 0, err
+	}
+	system, err := strconv.ParseInt(fields[12], 10, 64)
+	return time.Duration(user+system) * tick, err
+}
+
+// folderSize is the size of all files in a folder, in bytes. Files that go away
+// meanwhile are passed over.
+func folderSize(dir string) (total int64) {
+	_ = filepath.WalkDir(dir, func(_ string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return nil
+		}
+		if info, err := entry.Info(); err == nil {
+			total += info.Size()
+		}
+		return nil
+	})
+	return total
+}

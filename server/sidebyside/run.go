@@ -1,0 +1,238 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"heirpress/server/sidebyside/lots"
+)
+
+// bench is a run under way, and what it has found.
+type bench struct {
+	*options
+	dir     string
+	program string
+	lots    *lots.Generator
+	d       *daemon
+	report  *report
+}
+
+// run does it all, and writes the report.
+func run(ctx context.Context, o *options, to io.Writer) (err error) {
+	b := &bench{options: o, lots: lots.New(o.seed), report: newReport(o)}
+	if b.dir, err = folder(o.keep); err != nil {
+		return err
+	}
+	if o.keep == "" {
+		defer func() { err = errors.Join(err, os.RemoveAll(b.dir)) }()
+	}
+	b.note("building heirpressd")
+	if b.program, err = buildDaemon(ctx, b.dir); err != nil {
+		return err
+	}
+	if b.d, err = startDaemon(b.program, b.data()); err != nil {
+		return err
+	}
+	defer func() {
+		if b.d != nil {
+			err = errors.Join(err, b.d.stop())
+		}
+	}()
+	if err := b.heirpress(ctx); err != nil {
+		return err
+	}
+	if err := b.rivals(ctx); err != nil {
+		return err
+	}
+	_, err = io.WriteString(to, b.report.markdown())
+	return err
+}
+
+// folder is where the data goes.
+func folder(keep string) (string, error) {
+	if keep == "" {
+		dir, err := os.MkdirTemp("", "sidebyside-")
+		if err != nil {
+			return "", err
+		}
+		return dir, os.Chmod(dir, 0o755) // PostgreSQL runs as another
+	}
+	dir, err := filepath.Abs(keep)
+	if err != nil {
+		return "", err
+	}
+	return dir, os.MkdirAll(dir, 0o755)
+}
+
+func (b *bench) data() string { return filepath.Join(b.dir, "heirpress") }
+
+// heirpress loads it and measures it, alone.
+func (b *bench) heirpress(ctx context.Context) (err error) {
+	if b.report.loaded, err = b.load(ctx); err != nil {
+		return err
+	}
+	b.note("heirpress: first searches of fresh processes")
+	if b.d, b.report.first, err = measureFirst(ctx, b.program, b.data(), b.d, b.lots, b.seed); err != nil {
+		return err
+	}
+	b.note("heirpress: how soon posts are found") // before the searches, for the rivals get these lots too
+	poster, err := newPoster(ctx, b.d, b.lots)
+	if err != nil {
+		return err
+	}
+	if b.report.fresh, err = measureFresh(ctx, b.d, poster); err != nil {
+		return err
+	}
+	b.measureAll(ctx, &heirpress{d: b.d})
+	if b.report.serving, err = readMemory(b.d.cmd.Process.Pid); err != nil {
+		return err
+	}
+	b.note("heirpress: %d clients at once", crowdSize)
+	if b.report.crowd, err = measureCrowd(ctx, b.d, b.lots, b.seed, min(crowdTime, b.long)); err != nil {
+		return err
+	}
+	b.note("heirpress: deadlines")
+	b.report.idling, err = measureDeadlines(ctx, b.d, b.lots, b.seed)
+	return err
+}
+
+// load posts the lots, unless they are there from a run before.
+func (b *bench) load(ctx context.Context) (*loaded, error) {
+	file := filepath.Join(b.dir, "loaded.json")
+	if text, err := os.ReadFile(file); err == nil {
+		done := new(loaded)
+		if err := json.Unmarshal(text, done); err != nil {
+			return nil, fmt.Errorf("%s: %w", file, err)
+		}
+		if done.Lots != b.options.lots || done.Seed != b.seed {
+			return nil, fmt.Errorf("%s holds %d lots of seed %d: remove it, or ask for those", b.dir, done.Lots, done.Seed)
+		}
+		b.note("heirpress: %d lots are there from before", done.Lots)
+		b.report.kept = true
+		return done, waitSearchable(ctx, b.d, 0)
+	}
+	done, err := load(ctx, b.d, b.options, b.data())
+	if err != nil {
+		return nil, err
+	}
+	text, err := json.MarshalIndent(done, "", "  ")
+	if err != nil {
+		return nil, err
+	}
+	return done, os.WriteFile(file, append(text, '\n'), 0o600)
+}
+
+// measureAll measures every family that is wanted on an engine.
+func (b *bench) measureAll(ctx context.Context, e engine) {
+	m := &measurer{lots: b.lots, seed: b.seed, most: b.most, long: b.long}
+	for _, f := range families {
+		if !b.wants(f.flag()) || ctx.Err() != nil {
+			continue
+		}
+		got := m.family(ctx, e, f)
+		b.report.add(e.name(), f.name, got)
+		if got.err != nil {
+			b.note("%s: %v", e.name(), got.err)
+			continue
+		}
+		b.note("%s: %s: p50 %s, p99 %s ms, %.0f a second, %d found", e.name(), f.name, ms(got.figures.p50), ms(got.figures.p99), got.figures.perSecond, got.found)
+	}
+}
+
+// measureSteady measures the first families while lots are being posted.
+func (b *bench) measureSteady(ctx context.Context, e engine) error {
+	m := &measurer{lots: b.lots, seed: b.seed, most: b.most, long: b.long}
+	rate, err := steadily(ctx, e, func() {
+		for _, f := range families[:steadyFamilies] {
+			if !b.wants(f.flag()) || ctx.Err() != nil {
+				continue
+			}
+			got := m.family(ctx, e, f)
+			got.answers = nil // the lots are others in each
+			b.report.add(e.name(), steadyName(f), got)
+			b.note("%s: %s: p50 %s, p99 %s ms %s", e.name(), steadyName(f), ms(got.figures.p50), ms(got.figures.p99), errText(got.err))
+		}
+	})
+	b.report.steady[e.name()] = rate
+	return err
+}
+
+func steadyName(f family) string { return f.name + ", while posting" }
+
+func errText(err error) string {
+	if err == nil {
+		return ""
+	}
+	return err.Error()
+}
+
+// rivals brings the lots to each of the others and measures it; in the end,
+// everything is measured while lots are being posted.
+func (b *bench) rivals(ctx context.Context) (err error) {
+	others, closeAll, err := b.openRivals(ctx)
+	defer func() { err = errors.Join(err, closeAll()) }()
+	if err != nil {
+		return err
+	}
+	for _, r := range others {
+		b.note("%s: bringing the lots", r.name())
+		start := time.Now()
+		if err := bring(ctx, b.d, r, b.note); err != nil {
+			return err
+		}
+		b.report.brought[r.name()], b.report.sizes[r.name()] = time.Since(start), r.size()
+		b.measureAll(ctx, r)
+		if p, ok := r.(*postgres); ok {
+			p.bare = true
+			b.measureAll(ctx, p)
+			p.bare = false
+		}
+	}
+	poster, err := newPoster(ctx, b.d, b.lots)
+	if err != nil {
+		return err
+	}
+	engines := []engine{&heirpress{d: b.d, poster: poster}}
+	for _, r := range others {
+		engines = append(engines, r)
+	}
+	for _, e := range engines {
+		if err := b.measureSteady(ctx, e); err != nil {
+			return fmt.Errorf("%s while posting: %w", e.name(), err)
+		}
+	}
+	return ctx.Err()
+}
+
+// openRivals opens those that are wanted; closeAll closes those that were
+// opened.
+func (b *bench) openRivals(ctx context.Context) (others []rival, closeAll func() error, err error) {
+	closeAll = func() error {
+		var errs []error
+		for _, r := range others {
+			errs = append(errs, r.close())
+		}
+		return errors.Join(errs...)
+	}
+	if b.with("sqlite") {
+		s, err := openSQLiteEngine(filepath.Join(b.dir, "lots.sqlite"), b.lots)
+		if err != nil {
+			return nil, closeAll, err
+		}
+		others = append(others, s)
+	}
+	if b.with("postgres") {
+		p, err := openPostgres(ctx, filepath.Join(b.dir, "postgres"), b.lots)
+		if err != nil {
+			return nil, closeAll, err
+		}
+		others = append(others, p)
+	}
+	return others, closeAll, nil
+}
