@@ -104,7 +104,10 @@ func tsquery(q *question) string {
 	for _, token := range q.tokens {
 		all = append(all, lexeme(token))
 	}
-	if q.beginning != "" {
+	switch {
+	case q.whole != "":
+		all = append(all, "("+lexeme(q.beginning)+":* | "+lexeme(q.whole)+")")
+	case q.beginning != "":
 		all = append(all, lexeme(q.beginning)+":*")
 	}
 	return strings.Join(all, " & ")

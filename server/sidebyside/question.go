@@ -13,18 +13,19 @@ import (
 // question is a search as a database is asked it.
 type question struct {
 	tokens []string // every one must be there
-	// beginning is how one more word must begin; empty: there is none.
-	beginning string
-	kinds     []int
-	states    []int
-	sheet     *pb.Rectangle
-	mostKg    float64 // 0: any
-	from      *place.Point
-	land      land    // of from
-	withinKm  float64 // as the crow flies; 0: any distance
-	order     order
-	facets    bool
-	limit     int
+	// beginning is how one more word must begin; empty: there is none. whole is a
+	// word that does instead; empty: there is none.
+	beginning, whole string
+	kinds            []int
+	states           []int
+	sheet            *pb.Rectangle
+	mostKg           float64 // 0: any
+	from             *place.Point
+	land             land    // of from
+	withinKm         float64 // as the crow flies; 0: any distance
+	order            order
+	facets           bool
+	limit            int
 }
 
 type order int
@@ -76,6 +77,9 @@ func (q *question) readWords(text string) error {
 			return errors.New("only one word may end in a star")
 		}
 		q.beginning = begin
+		if folded := search.Analyze(begin); len(folded) == 1 && !strings.HasPrefix(folded[0], begin) {
+			q.whole = folded[0]
+		}
 	}
 	q.tokens = search.Analyze(strings.Join(whole, " "))
 	return nil

@@ -73,17 +73,11 @@ func rowOf(lot *pb.Lot) (*row, error) {
 	return r, err
 }
 
-// readSheet reads what a press prints, as trade.CanPrint has it where it says
-// no: the largest sheet, or the chase, platen or bed.
+// readSheet reads what a press prints.
 func (r *row) readSheet(lot *pb.Lot) {
-	r.prints = lot.GetKind() == pb.Kind_KIND_PRESS && lot.GetClass() != pb.Class_CLASS_NIPPING_PRESS
-	p := lot.GetPress()
-	for _, space := range []*pb.Rectangle{p.GetSheet(), p.GetChase(), p.GetPlaten(), p.GetBed()} {
-		if r.prints && space != nil {
-			long, short := sidesOf(space)
-			r.printLong, r.printShort = &long, &short
-			return
-		}
+	space := trade.SpaceOf(lot)
+	if r.prints = space.Prints; space.Known {
+		r.printLong, r.printShort = &space.LongMm, &space.ShortMm
 	}
 }
 

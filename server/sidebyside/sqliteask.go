@@ -126,7 +126,10 @@ func match(q *question) string {
 	for _, token := range q.tokens {
 		all = append(all, `"`+token+`"`)
 	}
-	if q.beginning != "" {
+	switch {
+	case q.whole != "":
+		all = append(all, `("`+q.beginning+`"* OR "`+q.whole+`")`)
+	case q.beginning != "":
 		all = append(all, `"`+q.beginning+`"*`)
 	}
 	return strings.Join(all, " AND ")
