@@ -6,13 +6,13 @@ import (
 
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
-
-	"heirpress/server/sidebyside/lots"
 )
 
 // idling is how much work is left when those it was for have gone.
 type idling struct {
 	asked, gaveUp int
+	// took is how long they asked.
+	took time.Duration
 	// busy is the daemon's processor time while they asked.
 	busy time.Duration
 	// after is its processor time from when the last had gone, and until how long
@@ -29,7 +29,7 @@ const (
 
 // measureDeadlines has many clients ask the broadest search with deadlines of 1
 // to 5 ms, and watches what the daemon does once they have all given up.
-func measureDeadlines(ctx context.Context, d *daemon, g *lots.Generator, seed uint64) (*idling, error) {
+func measureDeadlines(ctx context.Context, d *daemon, s searches, long time.Duration) (*idling, error) {
 	pid := d.cmd.Process.Pid
 	if _, _, err := idle(ctx, pid); err != nil {
 		return nil, err
@@ -38,8 +38,8 @@ func measureDeadlines(ctx context.Context, d *daemon, g *lots.Generator, seed ui
 	if err != nil {
 		return nil, err
 	}
-	i := new(idling)
-	if err := i.hurry(ctx, d, g, seed); err != nil {
+	i := &idling{took: long}
+	if err := i.hurry(ctx, d, s, long); err != nil {
 		return nil, err
 	}
 	now, err := readCPU(pid)
@@ -52,7 +52,7 @@ func measureDeadlines(ctx context.Context, d *daemon, g *lots.Generator, seed ui
 }
 
 // hurry has the clients ask.
-func (i *idling) hurry(ctx context.Context, d *daemon, g *lots.Generator, seed uint64) error {
+func (i *idling) hurry(ctx context.Context, d *daemon, s searches, long time.Duration) error {
 	broadest := familyNamed("broadest with facets")
 	counted := make(chan bool, crowdSize)
 	ended := make(chan error, 1)
@@ -60,9 +60,9 @@ func (i *idling) hurry(ctx context.Context, d *daemon, g *lots.Generator, seed u
 	go func() {
 		defer close(counted)
 		ended <- together(ctx, crowdSize, func(ctx context.Context) error {
-			for n := 0; time.Since(start) < hurryTime; n++ {
+			for n := 0; time.Since(start) < long; n++ {
 				brief, cancel := context.WithTimeout(ctx, time.Duration(1+n%5)*time.Millisecond)
-				_, err := d.search.SearchLots(brief, broadest.search(g, seed, n))
+				_, err := d.search.SearchLots(brief, s.of(broadest, n))
 				cancel()
 				if code := status.Code(err); code != codes.OK && code != codes.DeadlineExceeded {
 					return err

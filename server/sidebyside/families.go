@@ -73,14 +73,22 @@ func familyNamed(name string) family {
 // flag is the family's name without commas.
 func (f family) flag() string { return strings.ReplaceAll(f.name, ",", "") }
 
-// search makes the search of a number.
-func (f family) search(g *lots.Generator, seed uint64, number int) *pb.SearchLotsRequest {
+// searches makes the searches of all families over so many lots.
+type searches struct {
+	lots *lots.Generator
+	seed uint64
+	many int
+}
+
+// of makes the search of a number.
+func (s searches) of(f family, number int) *pb.SearchLotsRequest {
 	var stream uint64 = 1 << 40
 	for _, letter := range f.name {
 		stream = stream*31 + uint64(letter)
 	}
 	stream += uint64(number)
-	return f.make(&finder{Rand: lots.Dice(seed, stream), lots: g, stream: stream})
+	shops := max(1, min(mostShopsToDraw, s.many/lotsInShop))
+	return f.make(&finder{Rand: lots.Dice(s.seed, stream), lots: s.lots, stream: stream, shops: shops})
 }
 
 // finder is somebody who looks for something.
@@ -88,15 +96,20 @@ type finder struct {
 	*rand.Rand
 	lots   *lots.Generator
 	stream uint64
+	shops  int // from how many words are taken
 }
 
-// shopsToDraw is from how many shops words are taken: there are as many with
-// 20,000 lots.
-const shopsToDraw = 250
+const (
+	// mostShopsToDraw is from how many shops words are taken, at most.
+	mostShopsToDraw = 250
+	// lotsInShop is how many lots make sure of another shop: some have hundreds,
+	// most have less.
+	lotsInShop = 150
+)
 
 // lot is any lot, as it was posted, that says something in words.
 func (f *finder) lot() *pb.Lot {
-	shop := f.lots.Shop(f.IntN(shopsToDraw))
+	shop := f.lots.Shop(f.IntN(f.shops))
 	return shop.Lots[f.IntN(len(shop.Lots))]
 }
 

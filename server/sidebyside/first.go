@@ -4,8 +4,6 @@ import (
 	"context"
 	"fmt"
 	"time"
-
-	"heirpress/server/sidebyside/lots"
 )
 
 // firstSearch is how long a fresh process took.
@@ -18,7 +16,7 @@ type firstSearch struct {
 
 // measureFirst starts the daemon anew for some families, and asks each once. The
 // last stays under way. What is on disk is in the machine's cache.
-func measureFirst(ctx context.Context, program, data string, d *daemon, g *lots.Generator, seed uint64) (*daemon, []firstSearch, error) {
+func measureFirst(ctx context.Context, program, data string, d *daemon, s searches) (*daemon, []firstSearch, error) {
 	var all []firstSearch
 	for _, f := range families {
 		if f.name == "prefix" || f.name == "slips" || f.name == "newest" || f.name == "nearest of a kind" {
@@ -32,7 +30,7 @@ func measureFirst(ctx context.Context, program, data string, d *daemon, g *lots.
 			return nil, nil, err
 		}
 		start := time.Now()
-		if _, err := d.search.SearchLots(ctx, f.search(g, seed, 0)); err != nil {
+		if _, err := d.search.SearchLots(ctx, s.of(f, 0)); err != nil {
 			return d, nil, fmt.Errorf("the first search, %s: %w", f.name, err)
 		}
 		all = append(all, firstSearch{f.name, d.ready.Sub(d.started), time.Since(start)})

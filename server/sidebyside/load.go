@@ -37,8 +37,10 @@ type loaded struct {
 	Moving time.Duration
 	// Index and Store are the bytes on disk afterwards.
 	Index, Store int64
-	// Peak is the most memory that was resident.
+	// Peak is the most memory that was resident, and CPU the processor time that
+	// heirpressd took until all could be found.
 	Peak int64
+	CPU  time.Duration
 }
 
 // loader posts shops into a heirpressd.
@@ -72,6 +74,10 @@ func load(ctx context.Context, d *daemon, o *options, data string) (*loaded, err
 		return nil, err
 	}
 	done.Searchable = time.Since(start)
+	var err error
+	if done.CPU, err = readCPU(d.cmd.Process.Pid); err != nil {
+		return nil, err
+	}
 	o.note("heirpress: all searchable, %.0f a second", perSecond(l.posted, done.Searchable))
 	start = time.Now()
 	if err := l.moveOn(ctx); err != nil {

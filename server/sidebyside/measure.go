@@ -6,7 +6,6 @@ import (
 	"time"
 
 	pb "heirpress/proto/heirpress/v1"
-	"heirpress/server/sidebyside/lots"
 )
 
 // warmUps is how many searches of a family are asked before any is measured.
@@ -24,10 +23,9 @@ type measured struct {
 
 // measurer asks families of an engine.
 type measurer struct {
-	lots *lots.Generator
-	seed uint64
-	most int
-	long time.Duration
+	searches searches
+	most     int
+	long     time.Duration
 }
 
 // family warms up with some searches, and then measures others, each asked
@@ -36,7 +34,7 @@ func (m *measurer) family(ctx context.Context, e engine, f family) *measured {
 	got := new(measured)
 	var totals []int
 	for number := range warmUps {
-		a, err := e.ask(ctx, f.search(m.lots, m.seed, number))
+		a, err := e.ask(ctx, m.searches.of(f, number))
 		if err != nil {
 			got.err = fmt.Errorf("%s, search %d: %w", f.name, number, err)
 			return got
@@ -53,7 +51,7 @@ func (m *measurer) family(ctx context.Context, e engine, f family) *measured {
 func (m *measurer) times(ctx context.Context, e engine, f family) (t times, err error) {
 	requests := make([]*pb.SearchLotsRequest, m.most)
 	for i := range requests {
-		requests[i] = f.search(m.lots, m.seed, warmUps+i)
+		requests[i] = m.searches.of(f, warmUps+i)
 	}
 	for begin, i := time.Now(), 0; i < m.most && time.Since(begin) < m.long; i++ {
 		start := time.Now()

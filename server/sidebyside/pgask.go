@@ -36,7 +36,21 @@ func (p *postgres) ask(ctx context.Context, r *pb.SearchLotsRequest) (*answer, e
 	if err := p.page(ctx, q, a); err != nil {
 		return nil, err
 	}
+	if q.order == byDistance && q.withinKm == 0 && len(a.names) < q.limit {
+		if err := p.overSea(ctx, q, a); err != nil {
+			return nil, err
+		}
+	}
 	return a, p.count(ctx, q, a)
+}
+
+// overSea adds lots that no road leads to: they come last, the newest first.
+func (p *postgres) overSea(ctx context.Context, q *question, a *answer) error {
+	c, _ := p.what(q)
+	c.add("land <> " + c.arg(int16(q.land)))
+	sql := `SELECT 0::bigint, ST_Distance(spot, ` + c.point(q.from) + `, false), name, wire FROM lots JOIN bodies USING (id)` + c.where() +
+		` ORDER BY id DESC LIMIT ` + c.arg(q.limit-len(a.names))
+	return p.hits(ctx, sql, c.args, a)
 }
 
 // correct takes a word that no lot has for the likest that one has.

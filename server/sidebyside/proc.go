@@ -52,6 +52,17 @@ func (m memory) String() string {
 	return fmt.Sprintf("%d MB resident (%d anonymous, %d of files), peak %d MB", m.resident>>20, m.anonymous>>20, m.file>>20, m.peak>>20)
 }
 
+// machineLoad is how many processes want a processor: over the last 1, 5 and 15
+// minutes. More than there are processors, and every time measured is too long.
+func machineLoad() string {
+	text, err := os.ReadFile("/proc/loadavg")
+	fields := strings.Fields(string(text))
+	if err != nil || len(fields) < 3 {
+		return "not known"
+	}
+	return strings.Join(fields[:3], " ")
+}
+
 // tick is the unit in which Linux tells processor time to programs: USER_HZ is
 // 100 wherever Go runs.
 const tick = 10 * time.Millisecond
@@ -66,10 +77,9 @@ func readCPU(pid int) (time.Duration, error) {
 }
 
 // parseCPU reads the 14th and 15th fields; the second, in brackets, may hold
-// blanks.
+// blanks and brackets.
 func parseCPU(stat string) (time.Duration, error) {
-	_, rest, _ := strings.Cut(stat, ") ")
-	fields := strings.Fields(rest)
+	fields := strings.Fields(stat[strings.LastIndex(stat, ")")+1:])
 	if len(fields) < 13 {
 		return 0, fmt.Errorf("%q is no process's figures", stat)
 	}

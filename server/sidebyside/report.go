@@ -11,12 +11,14 @@ import (
 type report struct {
 	options *options
 	kept    bool // the data is from a run before
-	loaded  *loaded
-	first   []firstSearch
-	serving memory
-	fresh   *freshness
-	crowd   *crowd
-	idling  *idling
+	// loadBefore is the machine's load at the start.
+	loadBefore string
+	loaded     *loaded
+	first      []firstSearch
+	serving    memory
+	fresh      *freshness
+	crowd      *crowd
+	idling     *idling
 	// results are by engine and family; steady is the rate that posting came to,
 	// brought how long loading took, and sizes the bytes on disk, by engine.
 	results map[string]map[string]*measured
@@ -27,7 +29,7 @@ type report struct {
 
 func newReport(o *options) *report {
 	return &report{
-		options: o, results: map[string]map[string]*measured{}, steady: map[string]float64{},
+		options: o, loadBefore: machineLoad(), results: map[string]map[string]*measured{}, steady: map[string]float64{},
 		brought: map[string]time.Duration{}, sizes: map[string]int64{},
 	}
 }
@@ -51,6 +53,7 @@ func (r *report) markdown() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%d lots, seed %d, %d processors, %s, Linux; one client, %d searches warm up, then at most %d or %s a family.\n\n",
 		r.loaded.Lots, r.options.seed, runtime.NumCPU(), runtime.Version(), warmUps, r.options.most, r.options.long)
+	fmt.Fprintf(&b, "The machine's load over 1, 5 and 15 minutes was %s before and %s after.\n\n", r.loadBefore, machineLoad())
 	r.table(&b)
 	r.notes(&b)
 	r.figures(&b)

@@ -70,6 +70,10 @@ func folder(keep string) (string, error) {
 	return dir, os.MkdirAll(dir, 0o755)
 }
 
+func (b *bench) searches() searches {
+	return searches{lots: b.lots, seed: b.seed, many: b.options.lots}
+}
+
 func (b *bench) data() string { return filepath.Join(b.dir, "heirpress") }
 
 // heirpress loads it and measures it, alone.
@@ -78,7 +82,7 @@ func (b *bench) heirpress(ctx context.Context) (err error) {
 		return err
 	}
 	b.note("heirpress: first searches of fresh processes")
-	if b.d, b.report.first, err = measureFirst(ctx, b.program, b.data(), b.d, b.lots, b.seed); err != nil {
+	if b.d, b.report.first, err = measureFirst(ctx, b.program, b.data(), b.d, b.searches()); err != nil {
 		return err
 	}
 	b.note("heirpress: how soon posts are found") // before the searches, for the rivals get these lots too
@@ -94,11 +98,11 @@ func (b *bench) heirpress(ctx context.Context) (err error) {
 		return err
 	}
 	b.note("heirpress: %d clients at once", crowdSize)
-	if b.report.crowd, err = measureCrowd(ctx, b.d, b.lots, b.seed, min(crowdTime, b.long)); err != nil {
+	if b.report.crowd, err = measureCrowd(ctx, b.d, b.searches(), min(crowdTime, b.long)); err != nil {
 		return err
 	}
 	b.note("heirpress: deadlines")
-	b.report.idling, err = measureDeadlines(ctx, b.d, b.lots, b.seed)
+	b.report.idling, err = measureDeadlines(ctx, b.d, b.searches(), min(hurryTime, b.long))
 	return err
 }
 
@@ -130,7 +134,7 @@ func (b *bench) load(ctx context.Context) (*loaded, error) {
 
 // measureAll measures every family that is wanted on an engine.
 func (b *bench) measureAll(ctx context.Context, e engine) {
-	m := &measurer{lots: b.lots, seed: b.seed, most: b.most, long: b.long}
+	m := &measurer{searches: b.searches(), most: b.most, long: b.long}
 	for _, f := range families {
 		if !b.wants(f.flag()) || ctx.Err() != nil {
 			continue
@@ -147,7 +151,7 @@ func (b *bench) measureAll(ctx context.Context, e engine) {
 
 // measureSteady measures the first families while lots are being posted.
 func (b *bench) measureSteady(ctx context.Context, e engine) error {
-	m := &measurer{lots: b.lots, seed: b.seed, most: b.most, long: b.long}
+	m := &measurer{searches: b.searches(), most: b.most, long: b.long}
 	rate, err := steadily(ctx, e, func() {
 		for _, f := range families[:steadyFamilies] {
 			if !b.wants(f.flag()) || ctx.Err() != nil {

@@ -209,8 +209,21 @@ func (s *sqlite) nearest(q *question) ([]near, error) {
 		x, y, z := unit(*q.from)
 		all, err := s.found(`SELECT l.id, l.x*?+l.y*?+l.z*? AS cosine FROM places p CROSS JOIN lots l ON l.id = p.id`+c.where()+
 			` ORDER BY cosine DESC, l.id DESC LIMIT ?`, slices.Concat([]any{x, y, z}, c.args, []any{q.limit}))
-		if err != nil || len(all) >= q.limit || km >= lastKm {
+		if err != nil || len(all) >= q.limit {
 			return all, err
 		}
+		if km >= lastKm {
+			rest, err := s.overSea(q, q.limit-len(all))
+			return append(all, rest...), err
+		}
 	}
+}
+
+// overSea is lots that no road leads to: they come last, the newest first.
+func (s *sqlite) overSea(q *question, limit int) ([]near, error) {
+	c := s.what(q)
+	c.add("l.land <> ?", int(q.land))
+	x, y, z := unit(*q.from)
+	return s.found(`SELECT l.id, l.x*?+l.y*?+l.z*?`+tables(q)+c.where()+` ORDER BY l.id DESC LIMIT ?`,
+		slices.Concat([]any{x, y, z}, c.args, []any{limit}))
 }
