@@ -24,8 +24,10 @@ type engine interface {
 // rival is an engine that heirpress is measured beside.
 type rival interface {
 	engine
-	// reached is the change number up to which it has heirpress's lots.
+	// reached is the change number up to which it has heirpress's lots; forget
+	// takes away all that came after one.
 	reached(ctx context.Context) (uint64, error)
+	forget(ctx context.Context, after uint64) error
 	// add puts lots in; finish makes the most of what was put in, and keeps the
 	// change number that has been reached with them.
 	add(ctx context.Context, rows []*row) error

@@ -172,13 +172,20 @@ func (p *postgres) steady(ctx context.Context, many int) error {
 }
 
 func (p *postgres) unsteady(ctx context.Context) error {
-	for _, sql := range []string{`DELETE FROM lots WHERE id >= $1`, `DELETE FROM bodies WHERE id >= $1`} {
-		if _, err := p.writer.Exec(ctx, sql, int64(firstFreshID)); err != nil {
-			return err
-		}
+	if err := p.forget(ctx, firstFreshID-1); err != nil {
+		return err
 	}
 	for _, sql := range []string{`VACUUM (ANALYZE) lots`, `VACUUM (ANALYZE) bodies`} {
 		if _, err := p.writer.Exec(ctx, sql); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (p *postgres) forget(ctx context.Context, after uint64) error {
+	for _, sql := range []string{`DELETE FROM lots WHERE id > $1`, `DELETE FROM bodies WHERE id > $1`} {
+		if _, err := p.writer.Exec(ctx, sql, int64(after)); err != nil {
 			return err
 		}
 	}

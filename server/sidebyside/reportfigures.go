@@ -20,7 +20,11 @@ func (r *report) figures(b *strings.Builder) {
 			fmt.Fprintf(b, "| %s | %s | %s |\n", l.what, l.figure, l.judged())
 		}
 	}
-	for engine, size := range r.sizes {
+	for _, engine := range []string{pgName, liteName} {
+		size, there := r.sizes[engine]
+		if !there {
+			continue
+		}
 		fmt.Fprintf(b, "| %s: bytes a lot on disk; the time to load | %d; %.0f s | |\n", engine, size/int64(r.loaded.Lots), r.brought[engine].Seconds())
 	}
 }

@@ -126,13 +126,19 @@ func (s *sqlite) steady(_ context.Context, many int) error {
 	return s.write(`PRAGMA synchronous = FULL`, rows)
 }
 
-func (s *sqlite) unsteady(context.Context) error {
-	for table, key := range map[string]string{"lots": "id", "bodies": "id", "places": "id"} {
-		if err := s.writer.run(`DELETE FROM `+table+` WHERE `+key+` >= ?`, int64(firstFreshID)); err != nil {
+func (s *sqlite) unsteady(ctx context.Context) error { return s.forget(ctx, firstFreshID-1) }
+
+func (s *sqlite) forget(_ context.Context, after uint64) error {
+	// Lots go last, for the text index is told by them what there is.
+	for _, sql := range []string{
+		`DELETE FROM words WHERE rowid IN (SELECT id FROM lots WHERE id > ?)`, `DELETE FROM places WHERE id IN (SELECT id FROM lots WHERE id > ?)`,
+		`DELETE FROM bodies WHERE id > ?`, `DELETE FROM lots WHERE id > ?`,
+	} {
+		if err := s.writer.run(sql, int64(after)); err != nil {
 			return err
 		}
 	}
-	return s.writer.run(`DELETE FROM words WHERE rowid >= ?`, int64(firstFreshID))
+	return nil
 }
 
 func (s *sqlite) size() (total int64) {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 
@@ -17,8 +18,12 @@ type sqliteConn struct {
 	prepared map[string]*sqlite3.Stmt
 }
 
+// sqliteMemory is what a connection may take, in bytes: its cache is as large as
+// PostgreSQL's.
+const sqliteMemory = 2 << 30
+
 func openSQLite(path string) (*sqliteConn, error) {
-	db, err := sqlite3.Open(path)
+	db, err := sqlite3.OpenContext(sqlite3.WithMaxMemory(context.Background(), sqliteMemory), path)
 	if err != nil {
 		return nil, err
 	}

@@ -13,22 +13,25 @@ import (
 const rowBatch = 2_000
 
 // bring gives a rival all lots that heirpress has and it has not, as heirpress
-// lists them: shop by shop, those opened since.
+// lists them: shop by shop, those opened since. What a run that was cut off has
+// left is taken away first.
 func bring(ctx context.Context, d *daemon, to rival, note func(string, ...any)) error {
 	after, err := to.reached(ctx)
 	if err != nil {
 		return err
 	}
-	b := &bringer{d: d, to: to, note: note}
-	head, err := b.shopsAfter(ctx, after)
-	if err != nil {
+	if err := to.forget(ctx, after); err != nil {
 		return fmt.Errorf("%s: %w", to.name(), err)
 	}
-	if head == after {
+	b := &bringer{d: d, to: to, note: note, head: after}
+	if err := b.shopsAfter(ctx, after); err != nil {
+		return fmt.Errorf("%s: %w", to.name(), err)
+	}
+	if b.head == after {
 		return nil
 	}
 	note("%s: %d lots in, making its indexes", to.name(), b.many)
-	return to.finish(ctx, head)
+	return to.finish(ctx, b.head)
 }
 
 type bringer struct {
@@ -37,28 +40,27 @@ type bringer struct {
 	note func(string, ...any)
 	rows []*row
 	many int
+	head uint64 // the last change that a shop was opened or a lot posted at
 }
 
-// shopsAfter brings every shop that was opened after a change, and returns the
-// change that the last of them was opened at.
-func (b *bringer) shopsAfter(ctx context.Context, after uint64) (uint64, error) {
-	head := after
+// shopsAfter brings every shop that was opened after a change.
+func (b *bringer) shopsAfter(ctx context.Context, after uint64) error {
 	for token := ""; ; {
 		page, err := b.d.shops.ListShops(ctx, &pb.ListShopsRequest{PageSize: 1_000, PageToken: token})
 		if err != nil {
-			return head, err
+			return err
 		}
 		for _, shop := range page.GetShops() {
 			if shop.GetRevision() <= after {
 				continue
 			}
 			if err := b.shop(ctx, shop.GetName()); err != nil {
-				return head, err
+				return err
 			}
-			head = max(head, shop.GetRevision())
+			b.head = max(b.head, shop.GetRevision())
 		}
 		if token = page.GetNextPageToken(); token == "" {
-			return head, b.flush(ctx)
+			return b.flush(ctx)
 		}
 	}
 }
@@ -112,6 +114,9 @@ func (b *bringer) flush(ctx context.Context) error {
 	}
 	if err := b.to.add(ctx, b.rows); err != nil {
 		return err
+	}
+	for _, r := range b.rows {
+		b.head = max(b.head, uint64(r.id))
 	}
 	before := b.many
 	b.many += len(b.rows)
