@@ -28,7 +28,7 @@ var regions = sync.OnceValue(func() map[string]string {
 	all := map[string]string{}
 	for name := range strings.SplitSeq(regionNames, ",") {
 		name = strings.TrimSpace(name)
-		_, err := place.Find(name)
+		_, err := place.Look(name)
 		var unknown *place.UnknownError
 		if errors.As(err, &unknown) && unknown.Instead != "" && len(unknown.Near) > 0 {
 			all[strings.ToLower(name)] = regionOf(unknown)

@@ -36,7 +36,7 @@ type Understanding struct {
 // the filter gives already wins over its words. It never guesses: what could be
 // two things stays among the words. Words beyond the limits of a filter are left
 // as they are, and Validate says so. The filter itself is not changed.
-func Understand(f *pb.LotFilter) Understanding { return understand(f, place.Find) }
+func Understand(f *pb.LotFilter) Understanding { return understand(f, place.Look) }
 
 func understand(f *pb.LotFilter, find func(string) (place.Town, error)) Understanding {
 	u := Understanding{Filter: proto.CloneOf(f), find: find}

@@ -55,3 +55,9 @@ func BenchmarkRoadKm(b *testing.B) {
 		place.RoadKm(from, to)
 	}
 }
+
+func BenchmarkLookUnknown(b *testing.B) {
+	for b.Loop() {
+		place.Look("Xyzzyton Vale")
+	}
+}

@@ -28,7 +28,13 @@ const (
 // the town nearest to it, or far from any town the point to a tenth of a degree.
 //
 // The error is an *AmbiguousError, an *UnknownError or a *BadCoordinatesError.
-func Find(text string) (Town, error) {
+func Find(text string) (Town, error) { return find(text, true) }
+
+// Look is Find for a text that may well name no town, and is told so a hundred
+// times sooner: its UnknownError has no near spellings.
+func Look(text string) (Town, error) { return find(text, false) }
+
+func find(text string, offer bool) (Town, error) {
 	text = strings.TrimSpace(text)
 	if len(text) > maxText {
 		return Town{}, &UnknownError{Query: strings.ToValidUTF8(text[:maxText], "") + "…"}
@@ -40,6 +46,7 @@ func Find(text string) (Town, error) {
 		return findPoint(text, p)
 	}
 	q := parse(text)
+	q.offer = offer
 	if q.words() > maxWords {
 		return Town{}, &UnknownError{Query: text}
 	}
@@ -138,6 +145,9 @@ func byAlias(key string, principal bool) []int {
 
 // settle chooses between the towns that were found, the most populous first.
 func (q query) settle(found []int) (Town, error) {
+	if len(found) == 0 && !q.offer {
+		return Town{}, &UnknownError{Query: q.text}
+	}
 	if len(found) == 0 {
 		return Town{}, &UnknownError{Query: q.text, Near: q.near()}
 	}

@@ -20,6 +20,9 @@ func FuzzFind(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, text string) {
 		town, err := place.Find(text)
+		if looked, lookErr := place.Look(text); looked != town || (lookErr == nil) != (err == nil) {
+			t.Fatalf("Look(%q) is %+v, %v, but Find %+v, %v", text, looked, lookErr, town, err)
+		}
 		if err != nil {
 			checkError(t, err)
 			return

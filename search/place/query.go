@@ -20,6 +20,8 @@ type query struct {
 	zip int
 	// at is a position that came in brackets after the name, as in a Label.
 	at *Point
+	// offer asks for near spellings, where no town is called so.
+	offer bool
 }
 
 func parse(text string) query {

@@ -108,23 +108,39 @@ func (w whole) holds(region int) bool {
 
 // largest is the most populous town of the whole, for an example.
 func (w whole) largest() []Town {
-	inside := make([]bool, gazetteer().Regions())
-	for i := range inside {
-		inside[i] = w.holds(i)
+	town, ok := largestTowns()[seat{w.country, w.region}]
+	if !ok {
+		return nil
 	}
-	best, people := -1, 0
-	for town := range gazetteer().Len() {
-		if inside[gazetteer().RegionOf(town)] {
-			if p := gazetteer().Record(town).Population; p > people {
-				best, people = town, p
+	return []Town{townAt(town)}
+}
+
+// seat is a region of a country by its key, or the country.
+type seat struct{ country, region string }
+
+// largestTowns is the most populous town of each country and each region that
+// has anybody in it.
+var largestTowns = sync.OnceValue(func() map[seat]int {
+	g := gazetteer()
+	best := make([]int, g.Regions())
+	people := make([]int, g.Regions())
+	for town := range g.Len() {
+		region := g.RegionOf(town)
+		if p := g.Record(town).Population; p > people[region] {
+			best[region], people[region] = town, p
+		}
+	}
+	largest, most := map[seat]int{}, map[seat]int{}
+	for region, town := range best {
+		s := regionSetting(region)
+		for _, whole := range []seat{{s.country, ""}, {s.country, s.region}} {
+			if people[region] > most[whole] {
+				largest[whole], most[whole] = town, people[region]
 			}
 		}
 	}
-	if best < 0 {
-		return nil
-	}
-	return []Town{townAt(best)}
-}
+	return largest
+})
 
 // regionAlias is the key of the region of a country that people also call by
 // the name with the given key, or empty.

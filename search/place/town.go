@@ -35,7 +35,7 @@ func (t Town) Label() string {
 	}
 	forms := t.forms()
 	for _, label := range forms {
-		found, err := Find(label)
+		found, err := Look(label)
 		var unknown *UnknownError
 		if err == nil && found.samePlace(t) || errors.As(err, &unknown) {
 			return label
