@@ -1,6 +1,7 @@
 package search
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 )
@@ -8,7 +9,7 @@ import (
 // analysisVersion is part of the name of an index: raise it with every change
 // of the code that turns text into tokens, and indexes are rebuilt. A change of
 // vocabulary.txt needs no raise.
-const analysisVersion = 2
+const analysisVersion = 3
 
 // Analyze folds text into the tokens that lots and searches share, in order.
 // Case, accents, plurals and the vocabulary's spellings are folded; letters are
@@ -57,6 +58,8 @@ func (v *vocabulary) wordsAndNumbers(text string) (words, numbers []string) {
 		switch {
 		case t.figure():
 			words = append(words, t.text)
+		case v.tails[t.text] && i > 0 && all[i-1].size && !besideFigure(all, i):
+			// High, of 60 line high, says no more.
 		case !v.stops[t.text] || besideFigure(all, i):
 			words = append(words, stem(t.text))
 		}
@@ -73,16 +76,16 @@ func besideFigure(all []token, i int) bool {
 
 func together(gap string) bool { return !strings.ContainsFunc(gap, unicode.IsSpace) }
 
-// joinInitials makes one word of letters with only a stop or a stroke between
-// them, or a blank before a number: K.R. and KR, l.c. and lc, K R 15 and KR15
-// meet.
+// joinInitials makes one word of letters with only a stop, a stroke or a dash
+// between them, or a blank before a number: K.R. and KR, l.c. and lc, K-R-15, K R
+// 15 and KR15 meet.
 func joinInitials(tokens []token) []token {
 	joined := tokens[:0]
 	before := false // the token before is initials
 	for i, t := range tokens {
 		initial := !t.number && len(t.text) == 1
-		coded := t.gap == " " && i+1 < len(tokens) && tokens[i+1].number && t.text != "x" && t.text != "a"
-		if initial && before && (t.gap == "." || t.gap == "/" || coded) {
+		coded := (t.gap == " " || t.gap == ". ") && i+1 < len(tokens) && tokens[i+1].number && t.text != "x" && t.text != "a"
+		if initial && before && (slices.Contains(initialGaps, t.gap) || coded) {
 			joined[len(joined)-1].text += t.text
 			continue
 		}
@@ -90,3 +93,6 @@ func joinInitials(tokens []token) []token {
 	}
 	return joined
 }
+
+// initialGaps are what people write between initials.
+var initialGaps = []string{".", "/", "-", "_", "·"}

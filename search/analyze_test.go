@@ -12,12 +12,16 @@ func TestAnalyze(t *testing.T) {
 	cases := []struct{ text, want string }{
 		// Model codes.
 		{"KR15", "kr 15"}, {"kr 15", "kr 15"}, {"KR-15", "kr 15"}, {"No. 4", "no 4"}, {"N.S. 8x12", "newstyle 8x12"}, {"K.R. 18", "kr 18"}, {"K R 18", "kr 18"}, {"r x 18", "r x 18"}, {"#4", "no 4"}, {"Nr. 4", "no 4"}, {"number 4", "no 4"}, {"Mark II", "mk 2"}, {"# 4", "4"}, {"A-07", "a 7"}, {"25A 50a", "25 a 50 a"}, {"a 7", "7"}, {"7, a", "7"},
+		{"K-R-15", "kr 15"}, {"k/r/15", "kr 15"}, {"K. R. 15", "kr 15"}, {"KR_15", "kr 15"}, {"n° 4", "no 4"}, {"Mark Two", "mk 2"}, {"Corwen-Halvorsen", "corwen halvorsen"},
 		// Sizes.
 		{"10x15", "10x15"}, {"10 x 15", "10x15"}, {"15 × 10 in", "10x15"}, {`10" x 15"`, "10x15"}, {"10 by 15", "10x15"},
 		{"10in x 15in", "10x15"}, {"254x381mm", "10x15"}, {"254 x 381", "10x15"}, {"25.4 by 38.1 cm", "10x15"}, {"26x38 cm", "10.25x15"}, {"0x0", "0x0"}, {"2x4x6", "2x4x6"}, {"24x36x2", "2x24x36"},
 		{"6½ x 10", "6.5x10"}, {"6 1/2 x 10", "6.5x10"}, {"6-1/2x10", "6.5x10"}, {"6.50 x 10", "6.5x10"}, {"½ in", "13mm"},
 		{"2x KR15", "2 x kr 15"}, {"x", "x"}, {"10x", "10 x"},
+		{"10*15", "10x15"}, {"five by eight", "5x8"}, {"5 by eight in", "5x8"}, {"one by one", "1x1"}, {"two by", "two"}, {"by five", "five"},
 		// Numbers and units.
+		{"half inch", "13mm"}, {"half an inch", "13mm"}, {"quarter inch", "6mm"}, {"half full", "half full"}, {"ninety line", "90line"}, {"24 didot", "24point"},
+		{"60 line high", "60line"}, {"24 pt size", "24point"}, {"size 24", "size 24"}, {"type high", "typehigh"}, {"12 high", "12 high"},
 		{"24pt", "24point"}, {"24 points", "24point"}, {"24-point", "24point"}, {"12 line", "12line"}, {"12ln.", "12line"}, {"12 pica", "12line"},
 		{"10 inch", "254mm"}, {"ten-inch", "254mm"}, {"25.4 cm", "254mm"}, {"twenty-four point", "24point"}, {"one in oak", "one oak"}, {"corps 24", "24point"}, {"12 Zeilen", "12line"}, {"6 ft", "1829mm"},
 		{"great primer", "18point"}, {"two-line great primer", "36point"}, {"double great primer", "36point"}, {"english", "english"}, {"pica", "pica"},
@@ -33,6 +37,7 @@ func TestAnalyze(t *testing.T) {
 		// One spelling for each word of the trade.
 		{"font", "fount"}, {"Founts", "fount"}, {"formes", "form"}, {"matrices", "mat"}, {"leading", "lead"}, {"table top", "tabletop"}, {"table-top", "tabletop"},
 		{"line caster", "linecaster"}, {"line of casters", "linecaster"}, {"handpress", "hand press"}, {"cond. ital.", "condensed italic"},
+		{"letter-press", "letterpress"}, {"typecase", "type case"}, {"casses d'imprimerie", "type case letterpress"}, {"caractères mobiles", "metal type"},
 		// Words that say nothing.
 		{"the press of a printer in Toledo", "press printer toledo"}, {"", ""}, {"?!", ""}, {"of the", ""},
 	}

@@ -2,6 +2,7 @@ package search
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 
 	pb "heirpress/proto/heirpress/v1"
@@ -10,12 +11,21 @@ import (
 
 // clause is a way of saying something that is not a word to look for.
 type clause struct {
+	// needs are what a text has at least one of, in small letters, before it is
+	// worth looking: expressions take their time.
+	needs []string
 	looks *regexp.Regexp
 	// given tells whether a filter gives the part already.
 	given func(f *pb.LotFilter) bool
 	// read takes what was found into the understanding. It returns what that
 	// says, and where in the text it ends; or nothing, and what is in doubt.
 	read func(u *Understanding, m match) (said string, end int, unsure string)
+}
+
+// mayBeIn tells whether a text has any of what the clause needs.
+func (c clause) mayBeIn(text string) bool {
+	text = strings.ToLower(text)
+	return c.needs == nil || slices.ContainsFunc(c.needs, func(need string) bool { return strings.Contains(text, need) })
 }
 
 // match is where a clause was found in a text.
@@ -49,13 +59,14 @@ const (
 	before   = `(?i)[\s,;(]`
 	after    = `[\s,;.)]`
 	figure   = `\d[\d,]*(?:\.\d+)?`
-	atMost   = `(?:under|below|less than|lighter than|cheaper than|no more than|not more than|not over|at most|up to|maximum(?: of)?|max\.?(?: of)?|<=?|≤)\s*`
+	atMost   = `(?:under|below|less than|lighter than|cheaper than|no more than|not more than|not over|at most|up to|maximum(?: of)?|max\.?(?: of)?|<=?|≤|` + atMostAbroad + `)\s*`
 	orLess   = `\s*(?:or less|or under|or lighter|or cheaper|and under|at most|max(?:imum)?\.?|tops)`
-	mass     = figure + `\s*(?:lbs?|pounds?|kgs?|kilos?|kilogram(?:me)?s?|(?:short |long |metric )?tons?|tonnes?|cwt)\b\.?`
-	money    = `(?:(?:US|CA|A|NZ)?\$|£|€)\s?` + figure + `|` + figure + `\s*(?:€|dollars?|bucks|usd|cad|aud|gbp|eur|euros?|quid|pounds sterling)\b`
-	distance = figure + `\s*(?:mi|miles?|kms?|kilomet(?:er|re)s?)\b\.?`
+	mass     = amount + `(?:lbs?|pounds?|kgs?|kilos?|kilogram(?:me)?s?|(?:short |long |metric )?tons?|tonnes?|cwt)\b\.?`
+	money    = `(?:(?:US|CA|A|NZ)?\$|£|€)\s?` + figure + `|` + amount + `(?:€|(?:dollars?|bucks|usd|cad|aud|gbp|eur|euros?|quid|pounds sterling)\b)`
+	distance = amount + `(?:mi|miles?|kms?|kilomet(?:er|re)s?)\b\.?`
 	unitOf   = `\s*(?:in\b\.?|inch(?:es)?\b|"|”|″|mm\b|cm\b)?`
 	sides    = `\d+(?:[ -]\d+/\d+|\.\d+)?` + unitOf + `\s*(?:x|×|by)\s*\d+(?:[ -]\d+/\d+|\.\d+)?` + unitOf
+	about    = `(?:within|inside|in|less than|under|up to|no more than|not more than|no farther than|no further than|at most|max(?:imum)?|` + withinAbroad + `)`
 	prints   = `(?:(?:that|which|to)\s+)?(?:(?:will|can|could)\s+)?(?:takes?|taking|prints?|printing|handles?|fits?|for)`
 )
 
@@ -64,41 +75,49 @@ func expression(text string) *regexp.Regexp { return regexp.MustCompile(text) }
 // clauses are read in this order: what is surer comes first.
 var clauses = []clause{
 	{
+		[]string{"$", "£", "€", "dollar", "bucks", "usd", "cad", "aud", "gbp", "eur", "quid", "sterling"},
 		expression(before + `(?:(?:priced?|costs?|costing)\s+)?(?:max(?:imum)?\s+price\s*:?\s*)?` + atMost + `(` + money + `)|` + before + `(?:max(?:imum)?\s+price)\s*:?\s*(` + money + `)|` + before + `(` + money + `)` + orLess),
 		func(f *pb.LotFilter) bool { return f.GetMaxPrice() != nil },
 		readMaxPrice,
 	},
 	{
+		[]string{"lb", "pound", "kg", "kilo", "ton", "cwt"},
 		expression(before + `(?:weigh(?:s|ing)?\s+)?` + atMost + `(` + mass + `)|` + before + `max(?:imum)?\s+weight\s*:?\s*(` + mass + `)|` + before + `(` + mass + `)` + orLess),
 		func(f *pb.LotFilter) bool { return f != nil && f.MaxMassKg != nil },
 		readWeight,
 	},
 	{
-		expression(before + `(?:` + prints + `\s+)?(?:an?\s+)?(` + sides + `)\s*(?:sheets?|paper)` + after + `|` + before + `(?:` + prints + `\s+)?(?:an?\s+)?sheets?\s+(?:size\s+|of\s+)?(` + sides + `)|` + before + `(?:(?:that|which)\s+)?(?:(?:will|can|could)\s+)?prints?\s+(?:up to\s+)?(?:an?\s+)?(` + sides + `)`),
+		[]string{"sheet", "paper", "print", "take", "taking", "handle"},
+		expression(before + `(?:` + prints + `\s+)?(?:an?\s+)?(` + sides + `)\s*(?:sheets?|paper)` + after + `|` + before + `(?:` + prints + `\s+)?(?:an?\s+)?sheets?\s+(?:size\s+|of\s+)?(` + sides + `)|` + before + `(?:(?:that|which)\s+)?(?:(?:will|can|could)\s+)?print(?:s|ing)?\s+(?:up to\s+)?(?:an?\s+)?(` + sides + `)|` + before + `(?:` + prints + `\s+)?(?:an?\s+)?(` + paper + `)\s*(?:sheets?|paper)` + after + `|` + before + `(?:(?:that|which|to)\s+)?(?:(?:will|can|could)\s+)?(?:takes?|taking|prints?|printing|handles?)\s+(?:up to\s+)?(?:an?\s+)?(` + paper + `)` + after),
 		func(f *pb.LotFilter) bool { return f.GetSheet() != nil },
 		readSheet,
 	},
 	{
-		expression(before + `(?:(?:within|inside|in|less than|under|up to|no more than|not more than|at most|max(?:imum)?)\s+)?(?:a\s+)?(` + distance + `)\s*(?:radius\s+)?(?:by road\s+)?(?:of|from|around|about)\s+`),
+		[]string{"mi", "km", "kilo"},
+		expression(before + `(?:` + about + `\s+)?(?:a\s+)?(` + distance + `)\s*(?:radius\s+)?(?:by road\s+)?(?:of|from|around|about|` + ofAbroad + `)\s+`),
 		func(f *pb.LotFilter) bool { return f.GetNear() != nil },
 		readWithinOf,
 	},
 	{
-		expression(before + `(?:nearest to|closest to|close to|not far from|near to|near|nearby|around)\s+`),
+		nil,
+		expression(before + `(?:nearest to|closest to|close to|not far from|near to|near|nearby|around|` + nearAbroad + `)\s+`),
 		func(f *pb.LotFilter) bool { return f.GetNear() != nil },
 		readNear,
 	},
 	{
+		[]string{"within", "inside"},
 		expression(before + `(?:within|inside)\s+(` + distance + `)`),
 		func(f *pb.LotFilter) bool { return f.GetNear() != nil && f.Near.WithinRoadKm != nil },
 		readWithin,
 	},
 	{
+		nil,
 		expression(before + `(?:in|from|throughout|anywhere in|across)\s+(?:the\s+)?`),
 		func(f *pb.LotFilter) bool { return len(f.GetRegions()) > 0 },
 		readRegion,
 	},
 	{
+		[]string{"kind", "only"},
 		expression(before + `(?:kind:\s*|only\s+)(wood type|metal type|\p{L}+)`),
 		func(f *pb.LotFilter) bool { return len(f.GetKinds()) > 0 },
 		readOnly,
@@ -118,7 +137,7 @@ func metric(text string) trade.Units {
 
 // readMaxPrice reads the most that somebody will pay.
 func readMaxPrice(u *Understanding, m match) (string, int, string) {
-	price, err := trade.ParseMoney(moneyWords.Replace(strings.ToLower(m.first())), "USD")
+	price, err := trade.ParseMoney(moneyWords.Replace(strings.ToLower(inFigures(m.first()))), "USD")
 	if err != nil {
 		return "", 0, err.Error()
 	}
@@ -135,7 +154,7 @@ var moneyWords = strings.NewReplacer(
 // readWeight reads the most that it may weigh: of a range, such as long and
 // short tons are, the upper end, as the flag does.
 func readWeight(u *Understanding, m match) (string, int, string) {
-	w, err := trade.ParseWeight(strings.TrimRight(m.first(), "."))
+	w, err := trade.ParseWeight(inFigures(strings.TrimRight(m.first(), ".")))
 	if err != nil {
 		return "", 0, err.Error()
 	}
@@ -149,6 +168,10 @@ func readWeight(u *Understanding, m match) (string, int, string) {
 
 // readSheet reads the sheet that a press must print.
 func readSheet(u *Understanding, m match) (string, int, string) {
+	if sheet := paperSize(m.first()); sheet != nil {
+		u.Filter.Sheet = sheet
+		return "for a sheet of " + strings.ToUpper(m.first()) + ", " + trade.FormatRectangle(sheet, trade.Metric), m.end(), ""
+	}
 	sheet, err := trade.ParseRectangle(strings.TrimRight(strings.ToLower(m.first()), ". "))
 	if err != nil {
 		return "", 0, err.Error()

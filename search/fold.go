@@ -15,7 +15,7 @@ func fold(text string) string {
 		return strings.ToLower(text)
 	}
 	var b strings.Builder
-	for _, r := range norm.NFKD.String(spaceFractions(text)) {
+	for _, r := range norm.NFKD.String(spaceFractions(numberSign.Replace(text))) {
 		if unicode.Is(unicode.Mn, r) {
 			continue
 		}
@@ -28,6 +28,9 @@ func fold(text string) string {
 	}
 	return b.String()
 }
+
+// numberSign writes n° as the no that it stands for.
+var numberSign = strings.NewReplacer("n°", "no", "N°", "no")
 
 // plainLetters are the letters and signs that normalisation leaves as they are
 // and that people also write in plain letters.

@@ -65,18 +65,18 @@ func (v *vocabulary) isMeasure(tokens []token, i int) bool {
 // numerals are the numbers that people write out before a unit.
 var numerals = map[string]int{
 	"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10,
-	"eleven": 11, "twelve": 12, "fourteen": 14, "fifteen": 15, "sixteen": 16, "eighteen": 18, "twenty": 20,
-	"thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80,
+	"eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17, "eighteen": 18, "nineteen": 19,
+	"twenty": 20, "thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "seventy": 70, "eighty": 80, "ninety": 90,
 }
 
-// readNumerals reads numbers that are written out before a unit: ten inch,
-// twenty-four point.
+// readNumerals reads numbers that are written out before a unit, or beside a
+// by: ten inch, twenty-four point, half an inch, five by eight.
 func (v *vocabulary) readNumerals(tokens []token) []token {
 	var read []token
 	for i := 0; i < len(tokens); {
 		n, used := numeral(tokens[i:])
-		if used > 0 && i+used < len(tokens) && v.units[tokens[i+used].text] != "" && tokens[i+used].text != "in" {
-			read = append(read, token{text: strconv.Itoa(n), number: true, gap: tokens[i].gap})
+		if used > 0 && (v.beforeUnit(tokens[i+used:]) || beforeBy(tokens[i+used:]) || afterBy(read)) {
+			read = append(read, token{text: n, number: true, gap: tokens[i].gap})
 			i += used
 			continue
 		}
@@ -86,18 +86,53 @@ func (v *vocabulary) readNumerals(tokens []token) []token {
 	return read
 }
 
-// numeral reads the number that tokens begin with, and how many it takes.
-func numeral(tokens []token) (n, used int) {
-	n = numerals[tokens[0].text]
+// beforeUnit tells whether a unit comes next. After a number that is written
+// out, in is none.
+func (v *vocabulary) beforeUnit(next []token) bool {
+	return len(next) > 0 && v.units[next[0].text] != "" && next[0].text != "in"
+}
+
+// beforeBy tells whether a by and another number come next.
+func beforeBy(next []token) bool {
+	return len(next) > 1 && isBy(next[0]) && (next[1].number || numerals[next[1].text] > 0)
+}
+
+// afterBy tells whether a number and a by came last.
+func afterBy(read []token) bool {
+	n := len(read)
+	return n > 1 && isBy(read[n-1]) && read[n-2].number
+}
+
+func isBy(t token) bool { return t.text == "x" || t.text == "by" }
+
+// numeral reads the number that tokens begin with, in figures, and how many
+// tokens it takes.
+func numeral(tokens []token) (figures string, used int) {
+	if tokens[0].text == "half" || tokens[0].text == "quarter" {
+		return partOf(tokens)
+	}
+	n := numerals[tokens[0].text]
 	if n == 0 {
-		return 0, 0
+		return "", 0
 	}
 	if n >= 20 && len(tokens) > 1 {
 		if ones := numerals[tokens[1].text]; 0 < ones && ones < 10 {
-			return n + ones, 2
+			return strconv.Itoa(n + ones), 2
 		}
 	}
-	return n, 1
+	return strconv.Itoa(n), 1
+}
+
+// partOf reads half an inch and quarter inch.
+func partOf(tokens []token) (figures string, used int) {
+	figures, used = "0.5", 1
+	if tokens[0].text == "quarter" {
+		figures = "0.25"
+	}
+	if len(tokens) > 1 && (tokens[1].text == "a" || tokens[1].text == "an") {
+		used = 2
+	}
+	return figures, used
 }
 
 // sizeToken writes the sides of a size, in millimetres, as one token in inches,

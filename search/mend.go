@@ -47,7 +47,8 @@ var wordRE = regexp.MustCompile(`[\p{L}\p{N}][\p{L}\p{M}\p{N}'’]*`)
 // Mend takes each word that occurs neither in the index nor in the vocabulary
 // for the one most like it that finds something: one slip away, or two for words of eight
 // letters and more. Words shorter than four letters, or with figures in them,
-// stay. It returns the words to search by, and what was mended.
+// stay, and so do words shorter than six where no lot would have all the words
+// then. It returns the words to search by, and what was mended.
 func (x *Index) Mend(ctx context.Context, words string) (string, []Mended, error) {
 	if len(Validate(wordsAlone(words))) > 0 {
 		return words, nil, nil // The search will say what is wrong.
@@ -72,11 +73,26 @@ func (g *generation) mend(ctx context.Context, words string) (mended string, tak
 	}
 	defer func() { err = errors.Join(err, snapshot.Close()) }()
 	d := &dictionary{snapshot: snapshot, vocabulary: theVocabulary()}
+	mended, taken, err = d.mend(ctx, words, 0)
+	if err == nil && len(taken) > 0 && !d.together(mended) {
+		// A short word is like many others: it is mended only into what is found.
+		mended, taken, err = d.mend(ctx, words, surelyMended)
+	}
+	return mended, taken, errors.Join(err, d.err)
+}
+
+// surelyMended is how many letters a word has that is mended even where no lot
+// has all the words of the search then.
+const surelyMended = 6
+
+// mend takes each word of so many letters at least that occurs nowhere for the
+// one most like it.
+func (d *dictionary) mend(ctx context.Context, words string, letters int) (mended string, taken []Mended, err error) {
 	var b strings.Builder
 	end := 0
 	for _, at := range wordRE.FindAllStringIndex(words, -1) {
 		typed := words[at[0]:at[1]]
-		if len(taken) == mostMended || strings.HasPrefix(words[at[1]:], "*") || d.right(typed) {
+		if len(taken) == mostMended || utf8.RuneCountInString(typed) < letters || strings.HasPrefix(words[at[1]:], "*") || d.right(typed) {
 			continue
 		}
 		if err := ctx.Err(); err != nil {
@@ -88,10 +104,23 @@ func (g *generation) mend(ctx context.Context, words string) (mended string, tak
 			taken = append(taken, Mended{typed, best})
 		}
 	}
-	if d.err != nil {
-		return "", nil, d.err
-	}
 	return b.String() + words[end:], taken, nil
+}
+
+// together tells whether some lot has all the words of a text.
+func (d *dictionary) together(text string) bool {
+	f := Compile(wordsAlone(text))
+	for _, segment := range d.snapshot.Segments() {
+		s := &scope{segment: segment}
+		if err := s.lookUp(&Filter{words: f.words, beginnings: f.beginnings}, nil); err != nil {
+			d.fail(err)
+			return true
+		}
+		if !s.found.IsEmpty() {
+			return true
+		}
+	}
+	return false
 }
 
 // dictionary is the words there are: those of the index and the vocabulary. It

@@ -39,6 +39,8 @@ func TestMend(t *testing.T) {
 		// Codes, figures and signs stay.
 		{"KR16", "KR16"}, {"kr-15 platten", "kr-15 platen"}, {"10x16", "10x16"}, {"?!", "?!"}, {"", ""},
 		{"  platten ,  jober!", "  platen ,  jobber!"},
+		// Short words are mended into what is found, and not beside what is not.
+		{"brase galley", "brass galley"}, {"brase platen", "brase platen"}, {"hour galley", "hour galley"}, {"brase gallfey", "brass galley"}, {"corwem gauge", "corwen gauge"},
 	}
 	for _, c := range cases {
 		got, mended, err := x.Mend(context.Background(), c.words)

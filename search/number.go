@@ -99,7 +99,7 @@ func readSides(tokens []token, units map[string]string) (sides []float64, unit s
 			next++
 			used = next
 		}
-		if next >= len(tokens) || (tokens[next].text != "x" && tokens[next].text != "by") {
+		if next >= len(tokens) || !isBy(tokens[next]) {
 			break
 		}
 		i = next + 1

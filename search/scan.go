@@ -44,6 +44,8 @@ func scan(text string) []token {
 			size, t.text = inchMark(text[i:]), "inch"
 		case r == '#' && digits(text[i+1:]) != "":
 			size, t.text = 1, "no" // #4 is No. 4.
+		case r == '*' && follows(tokens, text[end:i]) && digits(text[i+1:]) != "":
+			size, t.text = 1, "x" // 10*15 is 10x15.
 		default:
 			i += width
 			continue

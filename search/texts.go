@@ -78,15 +78,22 @@ func sizeTexts(size *pb.TypeSize) []string {
 	if size.GetLines() > 0 {
 		texts = append(texts, strconv.FormatFloat(size.GetLines(), 'f', -1, 64)+" line")
 	}
+	if size.GetSystem() == pb.PointSystem_POINT_SYSTEM_DIDOT {
+		texts = append(texts, "didot")
+	}
 	return texts
 }
 
-// what lists the words for what a lot is: its kind, class, drive and supply.
+// what lists the words for what a lot is: its kind, class, drive and supply, and
+// whether it is free.
 func what(lot *pb.Lot) []string {
 	v := theVocabulary()
 	words := append([]string{}, v.classes[lot.GetClass()]...)
 	words = append(words, v.kinds[lot.GetKind()]...)
 	words = append(words, v.drives[lot.GetPress().GetDrive()]...)
+	if price := lot.GetPrice(); price != nil && price.GetUnits() == 0 && price.GetNanos() == 0 {
+		words = append(words, "free")
+	}
 	return append(words, v.supply[max(lot.GetPress().GetSupply(), lot.GetGeneral().GetSupply())]...)
 }
 
@@ -95,7 +102,7 @@ func what(lot *pb.Lot) []string {
 // that are written otherwise.
 func kin(lot *pb.Lot, texts [groupCount][]string, typed []string) []string {
 	v := theVocabulary()
-	words := typed
+	words := append(typed, v.every...)
 	for _, g := range []group{groupName, groupDetail, groupNotes, groupWhat, groupAbroad} {
 		words = append(words, v.brought(lot.GetKind(), texts[g])...)
 	}

@@ -56,6 +56,9 @@ func understand(f *pb.LotFilter, find func(string) (place.Town, error)) Understa
 	}
 	if rest != " "+text+" " {
 		u.Filter.Words = strings.Trim(strings.Join(strings.Fields(rest), " "), " ,;")
+		if len(Analyze(u.Filter.Words)) == 0 {
+			u.Filter.Words = "" // Only idle words are left, as of "anything under 500 lb".
+		}
 	}
 	return u
 }
@@ -63,6 +66,9 @@ func understand(f *pb.LotFilter, find func(string) (place.Town, error)) Understa
 // take reads the first clause of a sort that can be read, and returns the text
 // without it. A clause about what is given is only taken out.
 func (u *Understanding) take(c clause, text string, given bool) string {
+	if !c.mayBeIn(text) {
+		return text
+	}
 	for from := 0; from < len(text); {
 		at := c.looks.FindStringSubmatchIndex(text[from:])
 		if at == nil {

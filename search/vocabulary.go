@@ -13,6 +13,8 @@ import (
 type vocabulary struct {
 	stops map[string]bool
 	units map[string]string
+	// tails are words that say nothing after a measure.
+	tails map[string]bool
 	// bodies are words that make the number after them points.
 	bodies map[string]bool
 	// folds and kin are found by the first token of what they look for.
@@ -22,6 +24,8 @@ type vocabulary struct {
 	classes map[pb.Class][]string
 	drives  map[pb.Drive][]string
 	supply  map[pb.Supply][]string
+	// every are the words by which every lot is found.
+	every []string
 	// within are rules for the lots of one kind.
 	within map[pb.Kind]map[string][]rule
 	// known is every word that a rule looks for or gives, and is no slip.
@@ -38,7 +42,7 @@ type rule struct {
 // parseVocabulary reads rules, one a line. An error names the line.
 func parseVocabulary(text string) (*vocabulary, error) {
 	v := &vocabulary{
-		stops: map[string]bool{}, units: map[string]string{}, bodies: map[string]bool{}, known: map[string]bool{},
+		stops: map[string]bool{}, tails: map[string]bool{}, units: map[string]string{}, bodies: map[string]bool{}, known: map[string]bool{},
 		folds: map[string][]rule{}, kin: map[string][]rule{},
 		kinds: map[pb.Kind][]string{}, classes: map[pb.Class][]string{}, drives: map[pb.Drive][]string{},
 		supply: map[pb.Supply][]string{},
@@ -70,8 +74,12 @@ func (v *vocabulary) add(line string) error {
 	switch verb {
 	case "stop":
 		v.note(v.stops, strings.Fields(from))
+	case "tail":
+		v.note(v.tails, strings.Fields(from))
 	case "body":
 		v.note(v.bodies, strings.Fields(from))
+	case "every":
+		v.every = append(v.every, v.phrase(from)...)
 	case "unit":
 		for _, word := range append(strings.Fields(from), to[0]) {
 			v.units[word] = to[0]

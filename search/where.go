@@ -95,6 +95,15 @@ func milesCountries(distance string) []string {
 	return []string{"US", "GB"}
 }
 
+// moneyCountries is where people pay in a currency: who says pounds means no
+// York in Pennsylvania. Dollars without a name may be of several countries.
+func moneyCountries(price *pb.Money) []string {
+	if country := map[string]string{"GBP": "GB", "CAD": "CA", "AUD": "AU", "NZD": "NZ"}[price.GetCurrencyCode()]; country != "" {
+		return []string{country}
+	}
+	return nil
+}
+
 // dominance is how many times the people of the next a town must have to be
 // meant, as package place has it.
 const dominance = 10
@@ -116,11 +125,11 @@ func foremost(towns []place.Town, countries []string) (place.Town, bool) {
 
 // readWithinOf reads "within 200 miles of Toledo".
 func readWithinOf(u *Understanding, m match) (string, int, string) {
-	km, err := trade.ParseRoadKm(strings.TrimRight(m.group(1), "."))
+	km, err := trade.ParseRoadKm(inFigures(strings.TrimRight(m.group(1), ".")))
 	if err != nil {
 		return "", 0, err.Error()
 	}
-	town, end, unsure := u.findTown(m.text[m.end():], milesCountries(m.group(1)))
+	town, end, unsure := u.findTown(m.text[m.end():], append(moneyCountries(u.Filter.GetMaxPrice()), milesCountries(m.group(1))...))
 	if end == 0 {
 		return "", 0, unsure
 	}
@@ -133,7 +142,7 @@ func readNear(u *Understanding, m match) (string, int, string) {
 	if u.Filter.GetNear() != nil {
 		return "", 0, "" // Within so much of one place, and near another.
 	}
-	town, end, unsure := u.findTown(m.text[m.end():], nil)
+	town, end, unsure := u.findTown(m.text[m.end():], moneyCountries(u.Filter.GetMaxPrice()))
 	if end == 0 {
 		return "", 0, unsure
 	}
@@ -145,7 +154,7 @@ func readNear(u *Understanding, m match) (string, int, string) {
 // readWithin reads a distance from a place that is named elsewhere: in the
 // words, or by the filter.
 func readWithin(u *Understanding, m match) (string, int, string) {
-	km, err := trade.ParseRoadKm(strings.TrimRight(m.group(1), "."))
+	km, err := trade.ParseRoadKm(inFigures(strings.TrimRight(m.group(1), ".")))
 	near := u.Filter.GetNear()
 	if u.given {
 		near = &pb.Near{}
