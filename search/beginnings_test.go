@@ -18,6 +18,7 @@ func TestBeginnings(t *testing.T) {
 		"d": {Title: "Halvorsen KR-12"},
 		"e": {Title: "Presse à épreuves"},
 		"f": {Title: "Fount of gothic"},
+		"g": {Title: "Corwen", SizeAsWritten: "10x15"},
 	}
 	x := openIndex(t, t.TempDir())
 	var puts []*pb.Lot
@@ -43,6 +44,7 @@ func TestBeginnings(t *testing.T) {
 		"gothic * ":       "f", // a star alone says nothing
 		"halv*, platen":   "",
 		"plat* plat* a-*": "a b",
+		"10*15 corw*":     "g",
 	} {
 		result, err := x.Search(context.Background(), Query{Filter: &pb.LotFilter{Words: words}, Limit: 10})
 		if err != nil {

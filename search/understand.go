@@ -56,7 +56,7 @@ func understand(f *pb.LotFilter, find func(string) (place.Town, error)) Understa
 	}
 	if rest != " "+text+" " {
 		u.Filter.Words = strings.Trim(strings.Join(strings.Fields(rest), " "), " ,;")
-		if len(Analyze(u.Filter.Words)) == 0 {
+		if len(Analyze(u.Filter.Words)) == 0 && !strings.Contains(u.Filter.Words, "*") {
 			u.Filter.Words = "" // Only idle words are left, as of "anything under 500 lb".
 		}
 	}
