@@ -33,21 +33,29 @@ type analysis struct {
 
 // analyze reads a text by this vocabulary.
 func (v *vocabulary) analyze(text string) analysis {
-	words, numbers := v.wordsAndNumbers(text)
-	a := v.foldPhrases(words)
+	tokens, numbers := v.read(fold(text))
+	a := v.foldPhrases(textsOf(tokens))
 	a.numbers = numbers
 	return a
 }
 
 // words reads a text as far as single words go, before phrases are folded.
 func (v *vocabulary) words(text string) []string {
-	words, _ := v.wordsAndNumbers(text)
-	return words
+	tokens, _ := v.read(fold(text))
+	return textsOf(tokens)
 }
 
-// wordsAndNumbers reads a text's words, and every number in it.
-func (v *vocabulary) wordsAndNumbers(text string) (words, numbers []string) {
-	all := joinFractions(joinInitials(scan(fold(text))))
+func textsOf(tokens []token) []string {
+	texts := make([]string, len(tokens))
+	for i, t := range tokens {
+		texts[i] = t.text
+	}
+	return texts
+}
+
+// read reads a folded text's words, and every number in it.
+func (v *vocabulary) read(folded string) (words []token, numbers []string) {
+	all := joinFractions(joinInitials(scan(folded)))
 	for _, t := range all {
 		if t.number {
 			numbers = append(numbers, t.text)
@@ -57,11 +65,12 @@ func (v *vocabulary) wordsAndNumbers(text string) (words, numbers []string) {
 	for i, t := range all {
 		switch {
 		case t.figure():
-			words = append(words, t.text)
+			words = append(words, t)
 		case v.tails[t.text] && i > 0 && all[i-1].size && !besideFigure(all, i):
 			// High, of 60 line high, says no more.
 		case !v.stops[t.text] || besideFigure(all, i):
-			words = append(words, stem(t.text))
+			t.text = stem(t.text)
+			words = append(words, t)
 		}
 	}
 	return words, numbers
@@ -87,6 +96,7 @@ func joinInitials(tokens []token) []token {
 		coded := (t.gap == " " || t.gap == ". ") && i+1 < len(tokens) && tokens[i+1].number && t.text != "x" && t.text != "a"
 		if initial && before && (slices.Contains(initialGaps, t.gap) || coded) {
 			joined[len(joined)-1].text += t.text
+			joined[len(joined)-1].to = t.to
 			continue
 		}
 		joined, before = append(joined, t), initial

@@ -21,7 +21,7 @@ const mostRegions = 100
 func (r *run) facets(ctx context.Context) (*pb.Facets, error) {
 	t := &tally{counts: map[string]int{}}
 	err := r.each(ctx, func(s *scope) error {
-		for _, letter := range []string{"k", "c", "r"} {
+		for _, letter := range []string{"k", "c", "r", "s"} {
 			if err := t.add(s, letter); err != nil {
 				return err
 			}
@@ -33,6 +33,7 @@ func (r *run) facets(ctx context.Context) (*pb.Facets, error) {
 		Kinds:   facetCounts(t.of("k"), func(value string) string { return nameOf(pb.Kind_name, value) }),
 		Classes: facetCounts(t.of("c"), func(value string) string { return nameOf(pb.Class_name, value) }),
 		Regions: byRegion[:min(mostRegions, len(byRegion))],
+		States:  facetCounts(t.of("s"), func(value string) string { return nameOf(pb.LotState_name, value) }),
 	}, err
 }
 

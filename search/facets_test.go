@@ -17,10 +17,11 @@ func TestFacetsEqualTruth(t *testing.T) {
 		change = stir(t, d, x, all, change)
 		for range 30 {
 			f := d.filter()
-			kinds, classes, regions := map[string]int{}, map[string]int{}, map[string]int{}
+			kinds, classes, regions, states := map[string]int{}, map[string]int{}, map[string]int{}, map[string]int{}
 			for _, found := range all.search(f, 0) {
 				kinds[found.facts.kind.String()]++
 				classes[found.facts.class.String()]++
+				states[found.facts.state.String()]++
 				for _, region := range found.facts.regions {
 					regions[region]++
 				}
@@ -31,7 +32,7 @@ func TestFacetsEqualTruth(t *testing.T) {
 				}
 				return value
 			}
-			want := &pb.Facets{Kinds: facetCounts(kinds, said), Classes: facetCounts(classes, said), Regions: facetCounts(regions, said)}
+			want := &pb.Facets{Kinds: facetCounts(kinds, said), Classes: facetCounts(classes, said), Regions: facetCounts(regions, said), States: facetCounts(states, said)}
 			for _, limit := range []int{0, 5} {
 				result, err := x.Search(context.Background(), Query{Filter: f, Limit: limit, Facets: true})
 				if err != nil {

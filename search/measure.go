@@ -33,10 +33,10 @@ func (v *vocabulary) joinMeasures(tokens []token) []token {
 		last := len(joined) - 1
 		switch {
 		case v.isMeasure(tokens, i):
-			joined = append(joined, measured(t, v.units[tokens[i+1].text]))
+			joined = append(joined, measured(t, tokens[i+1], v.units[tokens[i+1].text]))
 			i++
 		case t.number && last >= 0 && v.bodies[joined[last].text]:
-			joined[last] = measured(t, "point")
+			joined[last] = measured(t, joined[last], "point")
 		default:
 			joined = append(joined, t)
 		}
@@ -44,9 +44,14 @@ func (v *vocabulary) joinMeasures(tokens []token) []token {
 	return joined
 }
 
-func measured(t token, unit string) token {
+// measured makes one token of a number and of what says its unit, before or
+// after it.
+func measured(t, says token, unit string) token {
 	n, _ := strconv.ParseFloat(t.text, 64)
-	return token{text: cut(measureToken(n, unit), tokenLimit), size: true, gap: t.gap}
+	return token{
+		text: cut(measureToken(n, unit), tokenLimit), size: true, gap: t.gap,
+		from: min(t.from, says.from), to: max(t.to, says.to),
+	}
 }
 
 // isMeasure tells whether a number is followed by its unit. The in of "KR15 in
@@ -76,7 +81,7 @@ func (v *vocabulary) readNumerals(tokens []token) []token {
 	for i := 0; i < len(tokens); {
 		n, used := numeral(tokens[i:])
 		if used > 0 && (v.beforeUnit(tokens[i+used:]) || beforeBy(tokens[i+used:]) || afterBy(read)) {
-			read = append(read, token{text: n, number: true, gap: tokens[i].gap})
+			read = append(read, token{text: n, number: true, gap: tokens[i].gap, from: tokens[i].from, to: tokens[i+used-1].to})
 			i += used
 			continue
 		}

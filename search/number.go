@@ -42,6 +42,7 @@ func joinFractions(tokens []token) []token {
 		last := len(joined) - 1
 		if last >= 0 && isWhole(joined[last]) && t.fraction && (t.gap == "-" || strings.Trim(t.gap, " ") == "") {
 			joined[last].text += strings.TrimPrefix(t.text, "0")
+			joined[last].to = t.to
 			continue
 		}
 		joined = append(joined, t)
@@ -70,7 +71,7 @@ func joinSizes(tokens []token, units map[string]string) []token {
 		for s := range sides {
 			sides[s] *= per
 		}
-		joined = append(joined, token{text: cut(sizeToken(sides), tokenLimit), size: true, gap: tokens[i].gap})
+		joined = append(joined, token{text: cut(sizeToken(sides), tokenLimit), size: true, gap: tokens[i].gap, from: tokens[i].from, to: tokens[i+used-1].to})
 		i += used
 	}
 	return joined

@@ -16,7 +16,7 @@ type Query struct {
 	Limit int
 	// After is the position of the last hit of the page before, or nil.
 	After *Position
-	// Facets asks to count all that was found by kind, class and region.
+	// Facets asks to count all that was found by kind, class, region and state.
 	Facets bool
 }
 

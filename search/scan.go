@@ -21,6 +21,8 @@ type token struct {
 	size bool
 	// gap is what stands between this token and the one before it.
 	gap string
+	// from and to are where it stands in the folded text, in bytes.
+	from, to int
 }
 
 // figure tells whether a token is a number or a size.
@@ -50,7 +52,7 @@ func scan(text string) []token {
 			i += width
 			continue
 		}
-		t.gap, t.text = text[end:i], cut(t.text, tokenLimit)
+		t.gap, t.text, t.from, t.to = text[end:i], cut(t.text, tokenLimit), i, i+size
 		tokens = append(tokens, t)
 		i += size
 		end = i

@@ -12,18 +12,11 @@ import (
 func readTexts(lot *pb.Lot) [groupCount][]string {
 	var texts [groupCount][]string
 	var typed []string // as the lot has it, and may be looked for
-	read := func(g group, list ...string) {
-		for _, text := range list {
-			a := theVocabulary().analyze(text)
-			texts[g], typed = append(texts[g], a.own...), append(append(typed, a.typed...), a.numbers...)
-			texts[groupAbroad] = append(texts[groupAbroad], a.abroad...)
-		}
+	for _, said := range lotTexts(lot) {
+		a := theVocabulary().analyze(said.text)
+		texts[said.group], typed = append(texts[said.group], a.own...), append(append(typed, a.typed...), a.numbers...)
+		texts[groupAbroad] = append(texts[groupAbroad], a.abroad...)
 	}
-	read(groupName, lot.GetTitle(), lot.GetMake(), lot.GetModel())
-	read(groupTag, lot.GetTag())
-	read(groupDetail, detailTexts(lot)...)
-	read(groupShop, lot.GetShopTitle(), lot.GetTown().GetName(), lot.GetTown().GetRegion())
-	read(groupNotes, lot.GetDescription())
 	texts[groupWhat] = what(lot)
 	// What it is, it is in any language.
 	texts[groupAbroad] = slices.DeleteFunc(texts[groupAbroad], func(token string) bool { return slices.Contains(texts[groupWhat], token) })
@@ -51,35 +44,68 @@ func pairs(tokens []string) []string {
 	return joined
 }
 
-// detailTexts lists what a lot's sizes and typed detail say in words.
-func detailTexts(lot *pb.Lot) []string {
-	texts := []string{lot.GetSizeAsWritten()}
-	switch d := lot.GetDetail().(type) {
-	case *pb.Lot_MetalType:
-		texts = append(texts, d.MetalType.GetFace(), d.MetalType.GetScheme())
-		texts = append(texts, sizeTexts(d.MetalType.GetSize())...)
-	case *pb.Lot_WoodType:
-		texts = append(texts, d.WoodType.GetFace(), d.WoodType.GetScheme())
-		texts = append(texts, sizeTexts(d.WoodType.GetSize())...)
-	case *pb.Lot_Cuts:
-		texts = append(texts, d.Cuts.GetSubject(), d.Cuts.GetMaterial())
-	case *pb.Lot_General:
-		texts = append(texts, d.General.GetMaterial())
-	}
-	return texts
+// lotText is something that a lot says.
+type lotText struct {
+	group group
+	// field is where it says so, as the contract names it; empty for what is
+	// written from figures.
+	field string
+	text  string
 }
 
-// sizeTexts writes a body size as people would search for it.
-func sizeTexts(size *pb.TypeSize) []string {
-	texts := []string{size.GetOldName()}
+// lotTexts lists all that a lot says, in words.
+func lotTexts(lot *pb.Lot) []lotText {
+	texts := []lotText{
+		{groupName, "title", lot.GetTitle()}, {groupName, "make", lot.GetMake()}, {groupName, "model", lot.GetModel()},
+		{groupTag, "tag", lot.GetTag()},
+		{groupDetail, "size_as_written", lot.GetSizeAsWritten()},
+	}
+	texts = append(texts, detailTexts(lot)...)
+	return append(texts,
+		lotText{groupShop, "shop_title", lot.GetShopTitle()},
+		lotText{groupShop, "town.name", lot.GetTown().GetName()}, lotText{groupShop, "town.region", lot.GetTown().GetRegion()},
+		lotText{groupNotes, "description", lot.GetDescription()},
+	)
+}
+
+// detailTexts lists what a lot's typed detail says in words.
+func detailTexts(lot *pb.Lot) []lotText {
+	switch d := lot.GetDetail().(type) {
+	case *pb.Lot_MetalType:
+		return typeTexts("metal_type", d.MetalType)
+	case *pb.Lot_WoodType:
+		return typeTexts("wood_type", d.WoodType)
+	case *pb.Lot_Cuts:
+		return []lotText{{groupDetail, "cuts.subject", d.Cuts.GetSubject()}, {groupDetail, "cuts.material", d.Cuts.GetMaterial()}}
+	case *pb.Lot_General:
+		return []lotText{{groupDetail, "general.material", d.General.GetMaterial()}}
+	}
+	return nil
+}
+
+// typeDetail is what metal and wood type say of themselves.
+type typeDetail interface {
+	GetFace() string
+	GetScheme() string
+	GetSize() *pb.TypeSize
+}
+
+// typeTexts writes what type says of itself, its body size as people would
+// search for it.
+func typeTexts(field string, d typeDetail) []lotText {
+	size := d.GetSize()
+	texts := []lotText{
+		{groupDetail, field + ".face", d.GetFace()}, {groupDetail, field + ".scheme", d.GetScheme()},
+		{groupDetail, field + ".size.old_name", size.GetOldName()},
+	}
 	if size.GetPoints() > 0 {
-		texts = append(texts, strconv.FormatFloat(size.GetPoints(), 'f', -1, 64)+" point")
+		texts = append(texts, lotText{groupDetail, "", strconv.FormatFloat(size.GetPoints(), 'f', -1, 64) + " point"})
 	}
 	if size.GetLines() > 0 {
-		texts = append(texts, strconv.FormatFloat(size.GetLines(), 'f', -1, 64)+" line")
+		texts = append(texts, lotText{groupDetail, "", strconv.FormatFloat(size.GetLines(), 'f', -1, 64) + " line"})
 	}
 	if size.GetSystem() == pb.PointSystem_POINT_SYSTEM_DIDOT {
-		texts = append(texts, "didot")
+		texts = append(texts, lotText{groupDetail, "", "didot"})
 	}
 	return texts
 }

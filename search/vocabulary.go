@@ -172,16 +172,13 @@ func addNamed[E ~int32](words map[E][]string, values map[string]int32, prefix, n
 // rules so far.
 func (v *vocabulary) phrase(text string) []string { return v.analyze(text).tokens }
 
-// foldPhrases writes each phrase that has a fold rule in its one way. Of
-// phrases that begin at the same token the longest wins.
+// foldPhrases writes each phrase that has a fold rule in its one way.
 func (v *vocabulary) foldPhrases(words []string) analysis {
 	var a analysis
-	for i := 0; i < len(words); {
-		r, ok := firstMatch(v.folds[words[i]], words[i:])
-		if !ok {
-			a.tokens, a.own = append(a.tokens, words[i]), append(a.own, words[i])
-			i++
-			continue
+	v.eachPhrase(words, func(at int, r rule) {
+		if r.from == nil {
+			a.tokens, a.own = append(a.tokens, words[at]), append(a.own, words[at])
+			return
 		}
 		if a.tokens = append(a.tokens, r.to...); r.abroad {
 			a.abroad = append(a.abroad, r.to...)
@@ -189,9 +186,20 @@ func (v *vocabulary) foldPhrases(words []string) analysis {
 			a.own = append(a.own, r.to...)
 		}
 		a.typed = append(a.typed, r.from...)
-		i += len(r.from)
-	}
+	})
 	return a
+}
+
+// eachPhrase shows each phrase that has a fold rule, and each word that is in
+// none, with no rule. Of phrases that begin at the same word the longest wins.
+func (v *vocabulary) eachPhrase(words []string, show func(at int, r rule)) {
+	for i := 0; i < len(words); {
+		r, ok := firstMatch(v.folds[words[i]], words[i:])
+		show(i, r)
+		if i++; ok {
+			i += len(r.from) - 1
+		}
+	}
 }
 
 func firstMatch(rules []rule, tokens []string) (rule, bool) {

@@ -43,6 +43,9 @@ func (s *searchService) SearchLots(ctx context.Context, req *pb.SearchLotsReques
 	if err != nil {
 		return nil, err
 	}
+	if req.GetHighlights() {
+		highlight(query.Filter, hits)
+	}
 	answer := &pb.SearchLotsResponse{
 		Hits: hits, TotalSize: int32(found.Total), Change: found.Change, NearTown: asked.town,
 		UnderstoodAs: asked.understood, Searched: query.Filter, MendedWords: mendedWords(mended), Facets: found.Facets,
@@ -227,6 +230,14 @@ func lotsByName(records []store.Record) (map[string]*pb.Lot, error) {
 		lots[r.Name] = lot
 	}
 	return lots, nil
+}
+
+// highlight says of each hit where the words stand.
+func highlight(f *pb.LotFilter, hits []*pb.SearchHit) {
+	filter := search.Compile(f)
+	for _, hit := range hits {
+		hit.Highlights = search.Highlight(filter, hit.GetLot())
+	}
 }
 
 func hitOf(h search.Hit, lot *pb.Lot) *pb.SearchHit {

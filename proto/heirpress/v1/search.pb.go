@@ -322,8 +322,10 @@ type SearchLotsRequest struct {
 	// Say what would find more, where the first page finds fewer than five lots:
 	// did_you_mean and relax. It takes some further searches.
 	Suggest bool `protobuf:"varint,7,opt,name=suggest,proto3" json:"suggest,omitempty"`
-	// Count all the lots found by kind, class and region, on whatever page.
-	Facets        bool `protobuf:"varint,8,opt,name=facets,proto3" json:"facets,omitempty"`
+	// Count all the lots found by kind, class, region and state, on whatever page.
+	Facets bool `protobuf:"varint,8,opt,name=facets,proto3" json:"facets,omitempty"`
+	// Say where the words stand in what the lots say: highlights of each hit.
+	Highlights    bool `protobuf:"varint,9,opt,name=highlights,proto3" json:"highlights,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -414,10 +416,17 @@ func (x *SearchLotsRequest) GetFacets() bool {
 	return false
 }
 
+func (x *SearchLotsRequest) GetHighlights() bool {
+	if x != nil {
+		return x.Highlights
+	}
+	return false
+}
+
 // FacetCount is how many of the lots found are of one sort.
 type FacetCount struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The sort: a name of Kind or Class, as "KIND_PRESS", or a region as
+	// The sort: a name of Kind, Class or LotState, as "KIND_PRESS", or a region as
 	// LotFilter.regions names it.
 	Value string `protobuf:"bytes,1,opt,name=value,proto3" json:"value,omitempty"`
 	// How many. At least 1.
@@ -470,8 +479,10 @@ func (x *FacetCount) GetCount() int32 {
 	return 0
 }
 
-// Facets are the lots found, sorted. Each list has the largest count first, and
-// then goes by name.
+// Facets are the lots found, sorted. What is counted has passed every part of the
+// filter, so that of a filter of one kind all are of that kind, and the states add
+// up to total_size. What a looser filter would find, relax tells. Each list has the
+// largest count first, and then goes by name.
 type Facets struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// By kind.
@@ -480,7 +491,9 @@ type Facets struct {
 	Classes []*FacetCount `protobuf:"bytes,2,rep,name=classes,proto3" json:"classes,omitempty"`
 	// By country, and by country and region; lots with no town are in none. At
 	// most 100.
-	Regions       []*FacetCount `protobuf:"bytes,3,rep,name=regions,proto3" json:"regions,omitempty"`
+	Regions []*FacetCount `protobuf:"bytes,3,rep,name=regions,proto3" json:"regions,omitempty"`
+	// By state. Without states in the filter, all are offered.
+	States        []*FacetCount `protobuf:"bytes,4,rep,name=states,proto3" json:"states,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -532,6 +545,13 @@ func (x *Facets) GetClasses() []*FacetCount {
 func (x *Facets) GetRegions() []*FacetCount {
 	if x != nil {
 		return x.Regions
+	}
+	return nil
+}
+
+func (x *Facets) GetStates() []*FacetCount {
+	if x != nil {
+		return x.States
 	}
 	return nil
 }
@@ -664,6 +684,121 @@ func (x *Relaxation) GetFilter() *LotFilter {
 	return nil
 }
 
+// Span is a part of a text.
+type Span struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Where it begins: the bytes of UTF-8 before it. Between two characters.
+	Begin int32 `protobuf:"varint,1,opt,name=begin,proto3" json:"begin,omitempty"`
+	// Where it ends: the bytes of UTF-8 before its end. Greater than begin.
+	End           int32 `protobuf:"varint,2,opt,name=end,proto3" json:"end,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Span) Reset() {
+	*x = Span{}
+	mi := &file_heirpress_v1_search_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Span) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Span) ProtoMessage() {}
+
+func (x *Span) ProtoReflect() protoreflect.Message {
+	mi := &file_heirpress_v1_search_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Span.ProtoReflect.Descriptor instead.
+func (*Span) Descriptor() ([]byte, []int) {
+	return file_heirpress_v1_search_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *Span) GetBegin() int32 {
+	if x != nil {
+		return x.Begin
+	}
+	return 0
+}
+
+func (x *Span) GetEnd() int32 {
+	if x != nil {
+		return x.End
+	}
+	return 0
+}
+
+// Highlight is where the words of a search stand in one text of a lot, as the
+// search reads both: "fount" stands where the lot says "font", and "KR15" where it
+// says "KR-15". Where a lot does not say a word, the words stand for it by which
+// it was found all the same: "fleurons" for "dingbat". What a lot is found by its
+// kind, class or figures for stands nowhere.
+type Highlight struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The text, as the lot's field is called: "title", "description",
+	// "metal_type.face", "town.name".
+	Field string `protobuf:"bytes,1,opt,name=field,proto3" json:"field,omitempty"`
+	// In order. They neither overlap nor touch.
+	Spans         []*Span `protobuf:"bytes,2,rep,name=spans,proto3" json:"spans,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Highlight) Reset() {
+	*x = Highlight{}
+	mi := &file_heirpress_v1_search_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Highlight) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Highlight) ProtoMessage() {}
+
+func (x *Highlight) ProtoReflect() protoreflect.Message {
+	mi := &file_heirpress_v1_search_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Highlight.ProtoReflect.Descriptor instead.
+func (*Highlight) Descriptor() ([]byte, []int) {
+	return file_heirpress_v1_search_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *Highlight) GetField() string {
+	if x != nil {
+		return x.Field
+	}
+	return ""
+}
+
+func (x *Highlight) GetSpans() []*Span {
+	if x != nil {
+		return x.Spans
+	}
+	return nil
+}
+
 // SearchHit is one lot found.
 type SearchHit struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -680,14 +815,16 @@ type SearchHit struct {
 	// The same way's 90th percentile, in miles.
 	RoadMilesHigh *float64 `protobuf:"fixed64,5,opt,name=road_miles_high,json=roadMilesHigh,proto3,oneof" json:"road_miles_high,omitempty"`
 	// What the filter asked and the lot does not say: "weight", "price", "sheet".
-	Unknown       []string `protobuf:"bytes,6,rep,name=unknown,proto3" json:"unknown,omitempty"`
+	Unknown []string `protobuf:"bytes,6,rep,name=unknown,proto3" json:"unknown,omitempty"`
+	// With highlights of the request: where the words stand, a field once.
+	Highlights    []*Highlight `protobuf:"bytes,7,rep,name=highlights,proto3" json:"highlights,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *SearchHit) Reset() {
 	*x = SearchHit{}
-	mi := &file_heirpress_v1_search_proto_msgTypes[7]
+	mi := &file_heirpress_v1_search_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -699,7 +836,7 @@ func (x *SearchHit) String() string {
 func (*SearchHit) ProtoMessage() {}
 
 func (x *SearchHit) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_search_proto_msgTypes[7]
+	mi := &file_heirpress_v1_search_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -712,7 +849,7 @@ func (x *SearchHit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SearchHit.ProtoReflect.Descriptor instead.
 func (*SearchHit) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_search_proto_rawDescGZIP(), []int{7}
+	return file_heirpress_v1_search_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *SearchHit) GetLot() *Lot {
@@ -757,6 +894,13 @@ func (x *SearchHit) GetUnknown() []string {
 	return nil
 }
 
+func (x *SearchHit) GetHighlights() []*Highlight {
+	if x != nil {
+		return x.Highlights
+	}
+	return nil
+}
+
 // A page of hits.
 type SearchLotsResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -790,7 +934,7 @@ type SearchLotsResponse struct {
 
 func (x *SearchLotsResponse) Reset() {
 	*x = SearchLotsResponse{}
-	mi := &file_heirpress_v1_search_proto_msgTypes[8]
+	mi := &file_heirpress_v1_search_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -802,7 +946,7 @@ func (x *SearchLotsResponse) String() string {
 func (*SearchLotsResponse) ProtoMessage() {}
 
 func (x *SearchLotsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_search_proto_msgTypes[8]
+	mi := &file_heirpress_v1_search_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -815,7 +959,7 @@ func (x *SearchLotsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SearchLotsResponse.ProtoReflect.Descriptor instead.
 func (*SearchLotsResponse) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_search_proto_rawDescGZIP(), []int{8}
+	return file_heirpress_v1_search_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *SearchLotsResponse) GetHits() []*SearchHit {
@@ -919,7 +1063,7 @@ const file_heirpress_v1_search_proto_rawDesc = "" +
 	"known_only\x18\n" +
 	" \x01(\bR\tknownOnly\x12\x18\n" +
 	"\aregions\x18\v \x03(\tR\aregionsB\x0e\n" +
-	"\f_max_mass_kg\"\xb3\x02\n" +
+	"\f_max_mass_kg\"\xd3\x02\n" +
 	"\x11SearchLotsRequest\x12/\n" +
 	"\x06filter\x18\x01 \x01(\v2\x17.heirpress.v1.LotFilterR\x06filter\x12,\n" +
 	"\x05order\x18\x02 \x01(\x0e2\x16.heirpress.v1.LotOrderR\x05order\x12\x1b\n" +
@@ -929,15 +1073,19 @@ const file_heirpress_v1_search_proto_rawDesc = "" +
 	"\x0fat_least_change\x18\x05 \x01(\x04R\ratLeastChange\x12)\n" +
 	"\x10understand_words\x18\x06 \x01(\bR\x0funderstandWords\x12\x18\n" +
 	"\asuggest\x18\a \x01(\bR\asuggest\x12\x16\n" +
-	"\x06facets\x18\b \x01(\bR\x06facets\"8\n" +
+	"\x06facets\x18\b \x01(\bR\x06facets\x12\x1e\n" +
+	"\n" +
+	"highlights\x18\t \x01(\bR\n" +
+	"highlights\"8\n" +
 	"\n" +
 	"FacetCount\x12\x14\n" +
 	"\x05value\x18\x01 \x01(\tR\x05value\x12\x14\n" +
-	"\x05count\x18\x02 \x01(\x05R\x05count\"\xa0\x01\n" +
+	"\x05count\x18\x02 \x01(\x05R\x05count\"\xd2\x01\n" +
 	"\x06Facets\x12.\n" +
 	"\x05kinds\x18\x01 \x03(\v2\x18.heirpress.v1.FacetCountR\x05kinds\x122\n" +
 	"\aclasses\x18\x02 \x03(\v2\x18.heirpress.v1.FacetCountR\aclasses\x122\n" +
-	"\aregions\x18\x03 \x03(\v2\x18.heirpress.v1.FacetCountR\aregions\"8\n" +
+	"\aregions\x18\x03 \x03(\v2\x18.heirpress.v1.FacetCountR\aregions\x120\n" +
+	"\x06states\x18\x04 \x03(\v2\x18.heirpress.v1.FacetCountR\x06states\"8\n" +
 	"\n" +
 	"MendedWord\x12\x14\n" +
 	"\x05typed\x18\x01 \x01(\tR\x05typed\x12\x14\n" +
@@ -947,7 +1095,13 @@ const file_heirpress_v1_search_proto_rawDesc = "" +
 	"\x05field\x18\x01 \x01(\tR\x05field\x12 \n" +
 	"\vdescription\x18\x02 \x01(\tR\vdescription\x12\x12\n" +
 	"\x04more\x18\x03 \x01(\x05R\x04more\x12/\n" +
-	"\x06filter\x18\x04 \x01(\v2\x17.heirpress.v1.LotFilterR\x06filter\"\xa1\x02\n" +
+	"\x06filter\x18\x04 \x01(\v2\x17.heirpress.v1.LotFilterR\x06filter\".\n" +
+	"\x04Span\x12\x14\n" +
+	"\x05begin\x18\x01 \x01(\x05R\x05begin\x12\x10\n" +
+	"\x03end\x18\x02 \x01(\x05R\x03end\"K\n" +
+	"\tHighlight\x12\x14\n" +
+	"\x05field\x18\x01 \x01(\tR\x05field\x12(\n" +
+	"\x05spans\x18\x02 \x03(\v2\x12.heirpress.v1.SpanR\x05spans\"\xda\x02\n" +
 	"\tSearchHit\x12#\n" +
 	"\x03lot\x18\x01 \x01(\v2\x11.heirpress.v1.LotR\x03lot\x12\x19\n" +
 	"\x05score\x18\x02 \x01(\x01H\x00R\x05score\x88\x01\x01\x12\"\n" +
@@ -955,7 +1109,10 @@ const file_heirpress_v1_search_proto_rawDesc = "" +
 	"road_miles\x18\x03 \x01(\x01H\x01R\troadMiles\x88\x01\x01\x12)\n" +
 	"\x0eroad_miles_low\x18\x04 \x01(\x01H\x02R\froadMilesLow\x88\x01\x01\x12+\n" +
 	"\x0froad_miles_high\x18\x05 \x01(\x01H\x03R\rroadMilesHigh\x88\x01\x01\x12\x18\n" +
-	"\aunknown\x18\x06 \x03(\tR\aunknownB\b\n" +
+	"\aunknown\x18\x06 \x03(\tR\aunknown\x127\n" +
+	"\n" +
+	"highlights\x18\a \x03(\v2\x17.heirpress.v1.HighlightR\n" +
+	"highlightsB\b\n" +
 	"\x06_scoreB\r\n" +
 	"\v_road_milesB\x11\n" +
 	"\x0f_road_miles_lowB\x12\n" +
@@ -997,7 +1154,7 @@ func file_heirpress_v1_search_proto_rawDescGZIP() []byte {
 }
 
 var file_heirpress_v1_search_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_heirpress_v1_search_proto_msgTypes = make([]protoimpl.MessageInfo, 9)
+var file_heirpress_v1_search_proto_msgTypes = make([]protoimpl.MessageInfo, 11)
 var file_heirpress_v1_search_proto_goTypes = []any{
 	(LotOrder)(0),              // 0: heirpress.v1.LotOrder
 	(*Near)(nil),               // 1: heirpress.v1.Near
@@ -1007,45 +1164,50 @@ var file_heirpress_v1_search_proto_goTypes = []any{
 	(*Facets)(nil),             // 5: heirpress.v1.Facets
 	(*MendedWord)(nil),         // 6: heirpress.v1.MendedWord
 	(*Relaxation)(nil),         // 7: heirpress.v1.Relaxation
-	(*SearchHit)(nil),          // 8: heirpress.v1.SearchHit
-	(*SearchLotsResponse)(nil), // 9: heirpress.v1.SearchLotsResponse
-	(*Point)(nil),              // 10: heirpress.v1.Point
-	(Kind)(0),                  // 11: heirpress.v1.Kind
-	(Class)(0),                 // 12: heirpress.v1.Class
-	(*Rectangle)(nil),          // 13: heirpress.v1.Rectangle
-	(*Money)(nil),              // 14: heirpress.v1.Money
-	(LotState)(0),              // 15: heirpress.v1.LotState
-	(*Lot)(nil),                // 16: heirpress.v1.Lot
-	(*Town)(nil),               // 17: heirpress.v1.Town
+	(*Span)(nil),               // 8: heirpress.v1.Span
+	(*Highlight)(nil),          // 9: heirpress.v1.Highlight
+	(*SearchHit)(nil),          // 10: heirpress.v1.SearchHit
+	(*SearchLotsResponse)(nil), // 11: heirpress.v1.SearchLotsResponse
+	(*Point)(nil),              // 12: heirpress.v1.Point
+	(Kind)(0),                  // 13: heirpress.v1.Kind
+	(Class)(0),                 // 14: heirpress.v1.Class
+	(*Rectangle)(nil),          // 15: heirpress.v1.Rectangle
+	(*Money)(nil),              // 16: heirpress.v1.Money
+	(LotState)(0),              // 17: heirpress.v1.LotState
+	(*Lot)(nil),                // 18: heirpress.v1.Lot
+	(*Town)(nil),               // 19: heirpress.v1.Town
 }
 var file_heirpress_v1_search_proto_depIdxs = []int32{
-	10, // 0: heirpress.v1.Near.point:type_name -> heirpress.v1.Point
-	11, // 1: heirpress.v1.LotFilter.kinds:type_name -> heirpress.v1.Kind
-	12, // 2: heirpress.v1.LotFilter.classes:type_name -> heirpress.v1.Class
+	12, // 0: heirpress.v1.Near.point:type_name -> heirpress.v1.Point
+	13, // 1: heirpress.v1.LotFilter.kinds:type_name -> heirpress.v1.Kind
+	14, // 2: heirpress.v1.LotFilter.classes:type_name -> heirpress.v1.Class
 	1,  // 3: heirpress.v1.LotFilter.near:type_name -> heirpress.v1.Near
-	13, // 4: heirpress.v1.LotFilter.sheet:type_name -> heirpress.v1.Rectangle
-	14, // 5: heirpress.v1.LotFilter.max_price:type_name -> heirpress.v1.Money
-	15, // 6: heirpress.v1.LotFilter.states:type_name -> heirpress.v1.LotState
+	15, // 4: heirpress.v1.LotFilter.sheet:type_name -> heirpress.v1.Rectangle
+	16, // 5: heirpress.v1.LotFilter.max_price:type_name -> heirpress.v1.Money
+	17, // 6: heirpress.v1.LotFilter.states:type_name -> heirpress.v1.LotState
 	2,  // 7: heirpress.v1.SearchLotsRequest.filter:type_name -> heirpress.v1.LotFilter
 	0,  // 8: heirpress.v1.SearchLotsRequest.order:type_name -> heirpress.v1.LotOrder
 	4,  // 9: heirpress.v1.Facets.kinds:type_name -> heirpress.v1.FacetCount
 	4,  // 10: heirpress.v1.Facets.classes:type_name -> heirpress.v1.FacetCount
 	4,  // 11: heirpress.v1.Facets.regions:type_name -> heirpress.v1.FacetCount
-	2,  // 12: heirpress.v1.Relaxation.filter:type_name -> heirpress.v1.LotFilter
-	16, // 13: heirpress.v1.SearchHit.lot:type_name -> heirpress.v1.Lot
-	8,  // 14: heirpress.v1.SearchLotsResponse.hits:type_name -> heirpress.v1.SearchHit
-	17, // 15: heirpress.v1.SearchLotsResponse.near_town:type_name -> heirpress.v1.Town
-	2,  // 16: heirpress.v1.SearchLotsResponse.searched:type_name -> heirpress.v1.LotFilter
-	6,  // 17: heirpress.v1.SearchLotsResponse.mended_words:type_name -> heirpress.v1.MendedWord
-	7,  // 18: heirpress.v1.SearchLotsResponse.relax:type_name -> heirpress.v1.Relaxation
-	5,  // 19: heirpress.v1.SearchLotsResponse.facets:type_name -> heirpress.v1.Facets
-	3,  // 20: heirpress.v1.SearchService.SearchLots:input_type -> heirpress.v1.SearchLotsRequest
-	9,  // 21: heirpress.v1.SearchService.SearchLots:output_type -> heirpress.v1.SearchLotsResponse
-	21, // [21:22] is the sub-list for method output_type
-	20, // [20:21] is the sub-list for method input_type
-	20, // [20:20] is the sub-list for extension type_name
-	20, // [20:20] is the sub-list for extension extendee
-	0,  // [0:20] is the sub-list for field type_name
+	4,  // 12: heirpress.v1.Facets.states:type_name -> heirpress.v1.FacetCount
+	2,  // 13: heirpress.v1.Relaxation.filter:type_name -> heirpress.v1.LotFilter
+	8,  // 14: heirpress.v1.Highlight.spans:type_name -> heirpress.v1.Span
+	18, // 15: heirpress.v1.SearchHit.lot:type_name -> heirpress.v1.Lot
+	9,  // 16: heirpress.v1.SearchHit.highlights:type_name -> heirpress.v1.Highlight
+	10, // 17: heirpress.v1.SearchLotsResponse.hits:type_name -> heirpress.v1.SearchHit
+	19, // 18: heirpress.v1.SearchLotsResponse.near_town:type_name -> heirpress.v1.Town
+	2,  // 19: heirpress.v1.SearchLotsResponse.searched:type_name -> heirpress.v1.LotFilter
+	6,  // 20: heirpress.v1.SearchLotsResponse.mended_words:type_name -> heirpress.v1.MendedWord
+	7,  // 21: heirpress.v1.SearchLotsResponse.relax:type_name -> heirpress.v1.Relaxation
+	5,  // 22: heirpress.v1.SearchLotsResponse.facets:type_name -> heirpress.v1.Facets
+	3,  // 23: heirpress.v1.SearchService.SearchLots:input_type -> heirpress.v1.SearchLotsRequest
+	11, // 24: heirpress.v1.SearchService.SearchLots:output_type -> heirpress.v1.SearchLotsResponse
+	24, // [24:25] is the sub-list for method output_type
+	23, // [23:24] is the sub-list for method input_type
+	23, // [23:23] is the sub-list for extension type_name
+	23, // [23:23] is the sub-list for extension extendee
+	0,  // [0:23] is the sub-list for field type_name
 }
 
 func init() { file_heirpress_v1_search_proto_init() }
@@ -1057,14 +1219,14 @@ func file_heirpress_v1_search_proto_init() {
 	file_heirpress_v1_measure_proto_init()
 	file_heirpress_v1_search_proto_msgTypes[0].OneofWrappers = []any{}
 	file_heirpress_v1_search_proto_msgTypes[1].OneofWrappers = []any{}
-	file_heirpress_v1_search_proto_msgTypes[7].OneofWrappers = []any{}
+	file_heirpress_v1_search_proto_msgTypes[9].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_heirpress_v1_search_proto_rawDesc), len(file_heirpress_v1_search_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   9,
+			NumMessages:   11,
 			NumExtensions: 0,
 			NumServices:   1,
 		},
