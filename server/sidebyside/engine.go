@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"time"
 
 	"google.golang.org/protobuf/proto"
 
@@ -15,6 +16,9 @@ type engine interface {
 	name() string
 	// ask answers a search; what it cannot, it says in an error.
 	ask(ctx context.Context, r *pb.SearchLotsRequest) (*answer, error)
+	// used is the processor time that it has used so far. On a machine that others
+	// use too, it says more than the clock.
+	used() (time.Duration, error)
 	// steady posts so many lots that are in no other engine, durably; unsteady
 	// takes all of those away again. heirpress has no need of the second.
 	steady(ctx context.Context, many int) error
@@ -101,6 +105,8 @@ func answerOf(r *pb.SearchLotsRequest, got *pb.SearchLotsResponse) *answer {
 	}
 	return a
 }
+
+func (h *heirpress) used() (time.Duration, error) { return readCPU(h.d.cmd.Process.Pid) }
 
 func pointOf(p *pb.Point) place.Point {
 	return place.Point{Lat: p.GetLatitude(), Lng: p.GetLongitude()}

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"time"
 
@@ -18,7 +19,9 @@ type measured struct {
 	answers []*answer // of the warm-up
 	// found is how many lots matched, in the middle, of the warm-up.
 	found int
-	err   error
+	// each is the engine's processor time for a search.
+	each time.Duration
+	err  error
 }
 
 // measurer asks families of an engine.
@@ -42,8 +45,15 @@ func (m *measurer) family(ctx context.Context, e engine, f family) *measured {
 		got.answers, totals = append(got.answers, a), append(totals, a.total)
 	}
 	got.found = middle(totals)
+	before, err := e.used()
+	if err != nil {
+		got.err = err
+		return got
+	}
 	t, err := m.times(ctx, e, f)
-	got.figures, got.err = figuresOf(t), err
+	after, fault := e.used()
+	got.figures, got.err = figuresOf(t), errors.Join(err, fault)
+	got.each = (after - before) / time.Duration(max(1, len(t)))
 	return got
 }
 

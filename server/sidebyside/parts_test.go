@@ -55,11 +55,13 @@ func TestProcess(t *testing.T) {
 	if want := (memory{resident: 1 << 20, anonymous: 512 << 10, file: 500 << 10, peak: 2 << 20}); m != want {
 		t.Errorf("got %+v, want %+v", m, want)
 	}
-	cpu, err := parseCPU("4711 (a (b) c) S 1 4711 4711 0 -1 4194560 900 0 0 0 150 25 0 0 20 0 9 0 100 200 300")
-	if err != nil || cpu != 1750*time.Millisecond {
-		t.Errorf("got %v, %v; want 1.75s", cpu, err)
+	const stat = "4711 (a (b) c) S 1 4711 4711 0 -1 4194560 900 0 0 0 150 25 300 40 20 0 9 0 100 200 300"
+	for field, want := range map[int]time.Duration{ownTime: 1750 * time.Millisecond, childrenTime: 3400 * time.Millisecond} {
+		if got, err := parseCPU(stat, field); err != nil || got != want {
+			t.Errorf("field %d: got %v, %v; want %v", field, got, err, want)
+		}
 	}
-	if _, err := parseCPU("4711 (x) S"); err == nil {
+	if _, err := parseCPU("4711 (x) S", ownTime); err == nil {
 		t.Error("a line that is too short was taken")
 	}
 }

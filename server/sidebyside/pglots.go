@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 
@@ -85,6 +86,17 @@ func (p *postgres) name() string {
 		return "PostgreSQL without total"
 	}
 	return "PostgreSQL"
+}
+
+// used is that of the connection's process, and of those that have helped it:
+// when they end, they are their parent's.
+func (p *postgres) used() (time.Duration, error) {
+	own, err := readCPU(int(p.reader.PgConn().PID()))
+	if err != nil {
+		return 0, err
+	}
+	helpers, err := readChildrenCPU(p.cluster.cmd.Process.Pid)
+	return own + helpers, err
 }
 
 func (p *postgres) reached(ctx context.Context) (uint64, error) {

@@ -67,27 +67,40 @@ func machineLoad() string {
 // 100 wherever Go runs.
 const tick = 10 * time.Millisecond
 
+// The fields of /proc/PID/stat after the name, in which processor time stands: a
+// process's own, by itself and by the system for it, and that of its children
+// that have ended.
+const (
+	ownTime      = 11
+	childrenTime = 13
+)
+
 // readCPU is the processor time that a process has used.
-func readCPU(pid int) (time.Duration, error) {
+func readCPU(pid int) (time.Duration, error) { return readTime(pid, ownTime) }
+
+// readChildrenCPU is that of its children that have ended.
+func readChildrenCPU(pid int) (time.Duration, error) { return readTime(pid, childrenTime) }
+
+func readTime(pid, field int) (time.Duration, error) {
 	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/stat", pid))
 	if err != nil {
 		return 0, err
 	}
-	return parseCPU(string(text))
+	return parseCPU(string(text), field)
 }
 
-// parseCPU reads the 14th and 15th fields; the second, in brackets, may hold
+// parseCPU adds up a field and the one after it. The name, in brackets, may hold
 // blanks and brackets.
-func parseCPU(stat string) (time.Duration, error) {
+func parseCPU(stat string, field int) (time.Duration, error) {
 	fields := strings.Fields(stat[strings.LastIndex(stat, ")")+1:])
-	if len(fields) < 13 {
+	if len(fields) < field+2 {
 		return 0, fmt.Errorf("%q is no process's figures", stat)
 	}
-	user, err := strconv.ParseInt(fields[11], 10, 64)
+	user, err := strconv.ParseInt(fields[field], 10, 64)
 	if err != nil {
 		return 0, err
 	}
-	system, err := strconv.ParseInt(fields[12], 10, 64)
+	system, err := strconv.ParseInt(fields[field+1], 10, 64)
 	return time.Duration(user+system) * tick, err
 }
 

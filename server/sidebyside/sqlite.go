@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"heirpress/server/sidebyside/lots"
 )
@@ -67,6 +68,9 @@ func openSQLiteEngine(path string, g *lots.Generator) (*sqlite, error) {
 }
 
 func (s *sqlite) name() string { return "SQLite" }
+
+// used is this process's, which asks too.
+func (s *sqlite) used() (time.Duration, error) { return readCPU(os.Getpid()) }
 
 func (s *sqlite) reached(context.Context) (uint64, error) {
 	n, err := s.reader.number(`SELECT max(change) FROM reached`)
