@@ -2,7 +2,6 @@ package search
 
 import (
 	"context"
-	"errors"
 	"math"
 	"slices"
 	"strconv"
@@ -36,15 +35,22 @@ const (
 
 // Relax tells what parts of a filter to ask less strictly to find more lots:
 // distance, price and weight are let out a little at a time, and everything else
-// is left off. At most five are told, in that order. Near must be resolved.
+// is left off; words that no lot has are left off together. At most five are told,
+// in that order. Near must be resolved.
 func (x *Index) Relax(ctx context.Context, f *pb.LotFilter) ([]Relaxed, error) {
 	found, err := x.count(ctx, f)
 	if err != nil {
 		return nil, err
 	}
+	var unknown []stretch
+	if found == 0 {
+		if unknown, err = x.unknownWords(ctx, f.GetWords()); err != nil {
+			return nil, err
+		}
+	}
 	var told []Relaxed
 	seen := map[string]bool{}
-	for _, r := range relaxations(f) {
+	for _, r := range relaxations(f, unknown) {
 		if len(told) == mostRelaxed || seen[r.Field] && r.Field != "words" {
 			continue
 		}
@@ -70,8 +76,8 @@ func (x *Index) count(ctx context.Context, f *pb.LotFilter) (int, error) {
 }
 
 // relaxations lists the ways to ask a filter less strictly, the smallest step of
-// each part first.
-func relaxations(f *pb.LotFilter) []Relaxed {
+// each part first, given where the words stand that no lot has.
+func relaxations(f *pb.LotFilter, unknown []stretch) []Relaxed {
 	l := &looser{from: f}
 	if near := f.GetNear(); near != nil && near.WithinRoadKm != nil {
 		for _, km := range stepsOut(near.GetWithinRoadKm()/place.KmPerMile, 1.25, 2, 4, 16) {
@@ -93,7 +99,11 @@ func relaxations(f *pb.LotFilter) []Relaxed {
 		}
 	}
 	l.leaveOff()
-	l.dropWords()
+	if len(unknown) > 0 {
+		l.dropUnknown(unknown) // Without the other words nothing is found either.
+	} else {
+		l.dropWords()
+	}
 	return l.all
 }
 
@@ -178,27 +188,17 @@ func (x *Index) DidYouMean(ctx context.Context, f *pb.LotFilter) (string, error)
 
 // otherWords lists what the words may have been meant for.
 func (x *Index) otherWords(ctx context.Context, words string) (others []string, err error) {
-	g, err := x.enter(ctx)
-	if err != nil {
-		return nil, err
-	}
-	defer x.leave(g)
-	defer recoverAs(&err)
-	snapshot, err := g.snapshot()
-	if err != nil {
-		return nil, err
-	}
-	defer func() { err = errors.Join(err, snapshot.Close()) }()
-	d := &dictionary{snapshot: snapshot, vocabulary: theVocabulary()}
-	for i, at := range wordRE.FindAllStringIndex(words, -1) {
-		if i == mostMended {
-			break
+	err = x.lookUpWords(ctx, func(d *dictionary) {
+		for i, at := range wordRE.FindAllStringIndex(words, -1) {
+			if i == mostMended {
+				break
+			}
+			for _, other := range d.alternatives(words[at[0]:at[1]]) {
+				others = append(others, words[:at[0]]+other+words[at[1]:])
+			}
 		}
-		for _, other := range d.alternatives(words[at[0]:at[1]]) {
-			others = append(others, words[:at[0]]+other+words[at[1]:])
-		}
-	}
-	return others, d.err
+	})
+	return others, err
 }
 
 // alternatives lists the few words most like one, that occur somewhere.

@@ -54,6 +54,8 @@ func TestRelax(t *testing.T) {
 		{&pb.LotFilter{Regions: []string{"GB"}}, "anywhere"},
 		{&pb.LotFilter{Shop: "shops/other"}, "in any shop"},
 		{&pb.LotFilter{Words: "halvorsen treadle platen"}, `without "treadle"`},
+		{&pb.LotFilter{Words: "xyzzy halvorsen, qwertz-platen"}, `without "xyzzy" and "qwertz"`},
+		{&pb.LotFilter{Words: "halvorsen b7 pq99, c8"}, `without "b7", "pq99" and "c8"`},
 	}
 	for _, c := range cases {
 		told, err := x.Relax(context.Background(), c.filter)
@@ -63,6 +65,18 @@ func TestRelax(t *testing.T) {
 	}
 	if told, err := x.Relax(context.Background(), nil); err != nil || len(told) > 0 {
 		t.Errorf("nothing is asked, and yet: %v, %v", told, err)
+	}
+}
+
+// What no lot has is told as it was typed; a beginning may be a word's.
+func TestUnknown(t *testing.T) {
+	x, _ := lotsTitled(t, "Brass galley", "Table top press")
+	for words, want := range map[string][]string{
+		"": nil, "brass of galleys": nil, "tabletop": nil, "Xyzzy brass": {"Xyzzy"}, "gall* xyz*": nil, "Tiegel press, 24 pt": {"Tiegel", "24 pt"},
+	} {
+		if got, err := x.Unknown(context.Background(), words); err != nil || !slices.Equal(got, want) {
+			t.Errorf("%q: %q, %v, not %q", words, got, err, want)
+		}
 	}
 }
 

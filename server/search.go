@@ -74,9 +74,13 @@ func (s *searchService) suggest(ctx context.Context, f *pb.LotFilter, answer *pb
 			Field: r.Field, Description: r.Description, More: int32(r.More), Filter: r.Filter,
 		})
 	}
-	if answer.GetTotalSize() == 0 {
-		answer.DidYouMean, err = s.index.DidYouMean(ctx, f)
+	if answer.GetTotalSize() > 0 {
+		return nil
 	}
+	if answer.UnknownWords, err = s.index.Unknown(ctx, f.GetWords()); err != nil {
+		return err
+	}
+	answer.DidYouMean, err = s.index.DidYouMean(ctx, f)
 	return err
 }
 

@@ -306,7 +306,7 @@ func TestFacets(t *testing.T) {
 		}
 		return counts
 	}
-	want := &pb.Facets{Kinds: two("KIND_PRESS"), Classes: two("CLASS_PLATEN_JOBBER"), Regions: two("US", "US/OH")}
+	want := &pb.Facets{Kinds: two("KIND_PRESS"), Classes: two("CLASS_PLATEN_JOBBER"), Regions: two("US", "US/OH"), States: two("LOT_STATE_OFFERED")}
 	if !proto.Equal(got.GetFacets(), want) {
 		t.Errorf("counted %v", got.GetFacets())
 	}

@@ -17,7 +17,7 @@ type findFlags struct {
 	order, shop                              string
 	kinds, classes, states                   []string
 	limit                                    int
-	knownOnly                                bool
+	knownOnly, facets                        bool
 }
 
 func (a *app) find() *cobra.Command {
@@ -41,7 +41,7 @@ weight, price or size is shown all the same, with what there is to ask, unless
 			if err != nil {
 				return err
 			}
-			return a.with(c.Context(), func(conn *client.Client) error { return a.findAll(c.Context(), conn, req, f.limit) })
+			return a.with(c.Context(), func(conn *client.Client) error { return a.findAll(c.Context(), conn, req, f) })
 		},
 	}
 	a.findFlags(c, &f)
@@ -61,6 +61,7 @@ func (a *app) findFlags(c *cobra.Command, f *findFlags) {
 	fs.StringVar(&f.shop, "shop", "", "only lots of the shop with this `ID`")
 	fs.StringVar(&f.order, "order", "best", "the `order`: best, nearest or newest first")
 	fs.IntVar(&f.limit, "limit", 20, "show at most this `number`")
+	fs.BoolVar(&f.facets, "facets", false, "after the lots, count all that were found by kind, class, state and region")
 	fs.BoolVar(&f.knownOnly, "known-only", false, "leave out lots that do not say what is asked")
 	complete(c, "kind", kindWords)
 	complete(c, "class", classWords)
@@ -131,7 +132,7 @@ func (a *app) findRequest(c *cobra.Command, words []string, f findFlags) (*pb.Se
 	if !c.Flags().Changed("order") {
 		order = pb.LotOrder_LOT_ORDER_UNSPECIFIED // The words may say which.
 	}
-	return &pb.SearchLotsRequest{Filter: filter, Order: order, UnderstandWords: true, Suggest: true}, nil
+	return &pb.SearchLotsRequest{Filter: filter, Order: order, UnderstandWords: true, Suggest: true, Facets: true, Highlights: true}, nil
 }
 
 func (a *app) findFilter(words []string, f findFlags) (*pb.LotFilter, error) {
@@ -215,9 +216,9 @@ func mostMass(text string) (*float64, error) {
 const largestPage = 1000
 
 // findAll prints hits, page after page, up to the limit.
-func (a *app) findAll(ctx context.Context, conn *client.Client, req *pb.SearchLotsRequest, limit int) error {
-	shown, total := 0, 0
-	var relax []*pb.Relaxation
+func (a *app) findAll(ctx context.Context, conn *client.Client, req *pb.SearchLotsRequest, f findFlags) error {
+	shown, total, limit := 0, 0, f.limit
+	var first *pb.SearchLotsResponse
 	for {
 		req.PageSize = int32(min(limit-shown, largestPage))
 		got, err := conn.Search.SearchLots(ctx, req)
@@ -226,7 +227,8 @@ func (a *app) findAll(ctx context.Context, conn *client.Client, req *pb.SearchLo
 		}
 		if total = int(got.GetTotalSize()); shown == 0 {
 			a.tellFound(got)
-			relax = got.GetRelax()
+			first = got
+			req.Facets = false // They are the same on every page.
 		}
 		for _, hit := range got.GetHits() {
 			shown++
@@ -238,7 +240,10 @@ func (a *app) findAll(ctx context.Context, conn *client.Client, req *pb.SearchLo
 			break
 		}
 	}
-	for _, r := range relax {
+	if err := a.tellFacets(first, f.facets); err != nil {
+		return err
+	}
+	for _, r := range first.GetRelax() {
 		a.note("%d more %s.", r.GetMore(), r.GetDescription())
 	}
 	if shown == 0 {
@@ -273,6 +278,11 @@ func (a *app) tellFound(got *pb.SearchLotsResponse) {
 		said += ", with the way from " + town.GetLabel()
 	}
 	a.note("%s.", said)
+	for _, word := range got.GetUnknownWords() {
+		if word != got.GetSearched().GetWords() {
+			a.note("No lot has %q.", word)
+		}
+	}
 	if other := got.GetDidYouMean(); other != "" {
 		a.note("Did you mean %q?", other)
 	}
@@ -283,13 +293,17 @@ func (a *app) printHit(n int, hit *pb.SearchHit) error {
 		return a.printJSON(hit)
 	}
 	l := hit.GetLot()
-	a.printf("%d. %s, tag %s\n", n, l.GetTitle(), l.GetTag())
+	marks := marksOf(hit)
+	a.printf("%d. %s, tag %s\n", n, a.emphasise(l.GetTitle(), marks["title"]), a.emphasise(l.GetTag(), marks["tag"]))
 	place := where(l)
 	if hit.RoadMiles != nil {
 		place += "; " + a.road(roadOf(hit.RoadMiles, hit.RoadMilesLow, hit.RoadMilesHigh))
 	}
 	a.printf("   %s\n", place)
 	a.printf("   %s\n", a.facts(l))
+	if says := a.snippet(l, marks); says != "" {
+		a.printf("   says: %s\n", says)
+	}
 	if len(hit.GetUnknown()) > 0 {
 		a.printf("   ask: the lot does not say its %s\n", strings.Join(hit.GetUnknown(), ", "))
 	}

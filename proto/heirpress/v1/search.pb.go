@@ -320,7 +320,7 @@ type SearchLotsRequest struct {
 	// wins. What could be read two ways stays a word.
 	UnderstandWords bool `protobuf:"varint,6,opt,name=understand_words,json=understandWords,proto3" json:"understand_words,omitempty"`
 	// Say what would find more, where the first page finds fewer than five lots:
-	// did_you_mean and relax. It takes some further searches.
+	// did_you_mean, unknown_words and relax. It takes some further searches.
 	Suggest bool `protobuf:"varint,7,opt,name=suggest,proto3" json:"suggest,omitempty"`
 	// Count all the lots found by kind, class, region and state, on whatever page.
 	Facets bool `protobuf:"varint,8,opt,name=facets,proto3" json:"facets,omitempty"`
@@ -927,7 +927,10 @@ type SearchLotsResponse struct {
 	// With suggest: what to ask less strictly, the most telling first; at most 5.
 	Relax []*Relaxation `protobuf:"bytes,10,rep,name=relax,proto3" json:"relax,omitempty"`
 	// With facets: how many there are of each sort.
-	Facets        *Facets `protobuf:"bytes,11,opt,name=facets,proto3" json:"facets,omitempty"`
+	Facets *Facets `protobuf:"bytes,11,opt,name=facets,proto3" json:"facets,omitempty"`
+	// With suggest, where nothing was found: words of the search that no lot has,
+	// whatever the rest of the filter asks. Relax tells what is found without them.
+	UnknownWords  []string `protobuf:"bytes,12,rep,name=unknown_words,json=unknownWords,proto3" json:"unknown_words,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1039,6 +1042,13 @@ func (x *SearchLotsResponse) GetFacets() *Facets {
 	return nil
 }
 
+func (x *SearchLotsResponse) GetUnknownWords() []string {
+	if x != nil {
+		return x.UnknownWords
+	}
+	return nil
+}
+
 var File_heirpress_v1_search_proto protoreflect.FileDescriptor
 
 const file_heirpress_v1_search_proto_rawDesc = "" +
@@ -1116,7 +1126,7 @@ const file_heirpress_v1_search_proto_rawDesc = "" +
 	"\x06_scoreB\r\n" +
 	"\v_road_milesB\x11\n" +
 	"\x0f_road_miles_lowB\x12\n" +
-	"\x10_road_miles_high\"\xe8\x03\n" +
+	"\x10_road_miles_high\"\x8d\x04\n" +
 	"\x12SearchLotsResponse\x12+\n" +
 	"\x04hits\x18\x01 \x03(\v2\x17.heirpress.v1.SearchHitR\x04hits\x12&\n" +
 	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\x12\x1d\n" +
@@ -1131,7 +1141,8 @@ const file_heirpress_v1_search_proto_rawDesc = "" +
 	"didYouMean\x12.\n" +
 	"\x05relax\x18\n" +
 	" \x03(\v2\x18.heirpress.v1.RelaxationR\x05relax\x12,\n" +
-	"\x06facets\x18\v \x01(\v2\x14.heirpress.v1.FacetsR\x06facets*f\n" +
+	"\x06facets\x18\v \x01(\v2\x14.heirpress.v1.FacetsR\x06facets\x12#\n" +
+	"\runknown_words\x18\f \x03(\tR\funknownWords*f\n" +
 	"\bLotOrder\x12\x19\n" +
 	"\x15LOT_ORDER_UNSPECIFIED\x10\x00\x12\x12\n" +
 	"\x0eLOT_ORDER_BEST\x10\x01\x12\x15\n" +
