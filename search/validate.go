@@ -49,12 +49,21 @@ func (e *InvalidError) Error() string {
 // violations gathers what is wrong.
 type violations []Violation
 
-// require notes a violation unless ok.
+// require notes a violation unless ok. Of long texts it repeats the beginning.
 func (v *violations) require(ok bool, field, format string, args ...any) {
-	if !ok {
-		*v = append(*v, Violation{field, fmt.Sprintf(format, args...)})
+	if ok {
+		return
 	}
+	for i, arg := range args {
+		if text, is := arg.(string); is && len(text) > mostRepeated {
+			args[i] = cut(text, mostRepeated) + "…"
+		}
+	}
+	*v = append(*v, Violation{field, fmt.Sprintf(format, args...)})
 }
+
+// mostRepeated is how much of a text that is wrong is repeated, in bytes.
+const mostRepeated = 60
 
 // Validate holds a filter against the limits that search.proto states, and
 // returns every violation. A filter that is nil is valid.
@@ -77,7 +86,7 @@ func Validate(f *pb.LotFilter) []Violation {
 	return v
 }
 
-var shopName = regexp.MustCompile(`^shops/[^/]+$`)
+var shopName = regexp.MustCompile(`^shops/[^/]{1,200}$`)
 
 func (v *violations) words(words string) {
 	chars, count := utf8.RuneCountInString(words), len(strings.Fields(words))
@@ -97,7 +106,10 @@ func (v *violations) lists(f *pb.LotFilter) {
 	list(v, "kinds", f.GetKinds(), maxKinds, pb.Kind_name)
 	list(v, "classes", f.GetClasses(), maxClasses, pb.Class_name)
 	list(v, "states", f.GetStates(), maxStates, pb.LotState_name)
-	v.require(len(f.GetRegions()) <= maxRegions, "regions", "may be at most %d, not %d", maxRegions, len(f.GetRegions()))
+	if n := len(f.GetRegions()); n > maxRegions {
+		v.require(false, "regions", "may be at most %d, not %d", maxRegions, n)
+		return
+	}
 	for i, region := range f.GetRegions() {
 		v.require(regionName.MatchString(region), fmt.Sprintf("regions[%d]", i), `must be as "GB" or "US/OH", not %q`, region)
 	}
@@ -107,7 +119,10 @@ var regionName = regexp.MustCompile(`^[A-Z]{2}(/[^/]{1,100})?$`)
 
 // list asks that there are not too many, and that each is one of the contract.
 func list[E ~int32](v *violations, field string, values []E, limit int, names map[int32]string) {
-	v.require(len(values) <= limit, field, "may be at most %d, not %d", limit, len(values))
+	if len(values) > limit {
+		v.require(false, field, "may be at most %d, not %d", limit, len(values))
+		return
+	}
 	for i, value := range values {
 		v.require(value != 0 && names[int32(value)] != "", fmt.Sprintf("%s[%d]", field, i), "there is no %d", value)
 	}

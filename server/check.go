@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"strings"
 	"time"
 	"unicode/utf8"
 
@@ -17,11 +18,20 @@ type checker struct {
 	violations []*errdetails.BadRequest_FieldViolation
 }
 
+// wrong notes what is wrong with a field. Of long texts it repeats the beginning.
 func (c *checker) wrong(field, format string, args ...any) {
+	for i, arg := range args {
+		if text, is := arg.(string); is && len(text) > mostRepeated {
+			args[i] = strings.ToValidUTF8(text[:mostRepeated], "") + "…"
+		}
+	}
 	c.violations = append(c.violations, &errdetails.BadRequest_FieldViolation{
 		Field: field, Description: fmt.Sprintf(format, args...),
 	})
 }
+
+// mostRepeated is how much of a text that is wrong is repeated, in bytes.
+const mostRepeated = 500
 
 // err is the problem to answer with, or nil.
 func (c *checker) err() error {

@@ -21,6 +21,7 @@ import (
 // A registry under test, and a client's connection to it.
 type rig struct {
 	dir    string
+	conn   *grpc.ClientConn
 	shops  pb.ShopServiceClient
 	lots   pb.LotServiceClient
 	search pb.SearchServiceClient
@@ -60,7 +61,7 @@ func openIn(t *testing.T, dir string) *rig {
 	}
 	t.Cleanup(stop)
 	return &rig{
-		dir: dir, stop: stop,
+		dir: dir, conn: conn, stop: stop,
 		shops: pb.NewShopServiceClient(conn), lots: pb.NewLotServiceClient(conn),
 		search: pb.NewSearchServiceClient(conn), wants: pb.NewWantServiceClient(conn), alerts: pb.NewAlertServiceClient(conn),
 	}
