@@ -7,7 +7,7 @@ type Map struct {
 	// Title says what the map shows, in a line.
 	Title string
 	// Origin is where the seeker is; nil for nowhere in particular.
-	Origin *place.Town
+	Origin *Town
 	// Rings are road miles from the origin, each drawn as a line.
 	Rings []float64
 	// RoadKm is how far a point is from the origin by road, or infinite. It is
@@ -17,10 +17,18 @@ type Map struct {
 	Marks []Mark
 }
 
+// Town is a town on the map: its public point, and what it is called.
+type Town struct {
+	// Name is the town alone, and Label the town with its state or country.
+	Name, Label string
+	// Point is where the gazetteer has it.
+	Point place.Point
+}
+
 // Mark is one lot on the map.
 type Mark struct {
 	// Town is where it is.
-	Town place.Town
+	Town Town
 	// Text says what it is, in a line.
 	Text string
 	// Fit is how well it fits, 0 to 100; below 0 where nobody has asked.
@@ -29,7 +37,7 @@ type Mark struct {
 
 // spot is a town on the map, with all the lots in it.
 type spot struct {
-	town  place.Town
+	town  Town
 	at    xy
 	marks []Mark
 	fit   float64 // of the best

@@ -23,7 +23,7 @@ func (d *drawing) marks() {
 	}
 	if o := d.m.Origin; o != nil {
 		at := d.v.at(o.Point)
-		d.add(`<path class="home" d="M%.1f %.1fl7 7l-7 7l-7-7Z"><title>%s</title></path>`, at.x, at.y-7, plain("Looking from "+o.Label()))
+		d.add(`<path class="home" d="M%.1f %.1fl7 7l-7 7l-7-7Z"><title>%s</title></path>`, at.x, at.y-7, plain("Looking from "+o.Label))
 		d.label(xy{at.x, at.y + 24}, 14, "middle", o.Name)
 	}
 }
@@ -55,7 +55,7 @@ func (d *drawing) list() (lines []string) {
 // item is one town of the list.
 func (d *drawing) item(i int) string {
 	s := d.spots[i]
-	text := fmt.Sprintf("%d. %s: %s", i+1, s.town.Label(), s.marks[0].Text)
+	text := fmt.Sprintf("%d. %s: %s", i+1, s.town.Label, s.marks[0].Text)
 	if more := len(s.marks) - 1; more == 1 {
 		text += ", and 1 more lot"
 	} else if more > 1 {
@@ -68,7 +68,7 @@ func (d *drawing) item(i int) string {
 func (d *drawing) describe() string {
 	text := fmt.Sprintf("A map with %d lots in %d towns, numbered as in the list beneath it.", len(d.m.Marks), len(d.spots))
 	if o := d.m.Origin; o != nil {
-		text += " The diamond is " + o.Label() + "."
+		text += " The diamond is " + o.Label + "."
 		for _, miles := range d.m.Rings {
 			text += fmt.Sprintf(" A line shows how far %.0f miles by road reach.", miles)
 		}

@@ -18,6 +18,7 @@ type findFlags struct {
 	kinds, classes, states                   []string
 	limit                                    int
 	knownOnly, facets                        bool
+	chart                                    mapped
 }
 
 func (a *app) find() *cobra.Command {
@@ -41,7 +42,7 @@ weight, price or size is shown all the same, with what there is to ask, unless
 			if err != nil {
 				return err
 			}
-			return a.with(c.Context(), func(conn *client.Client) error { return a.findAll(c.Context(), conn, req, f) })
+			return a.with(c.Context(), func(conn *client.Client) error { return a.findAll(c.Context(), conn, req, &f) })
 		},
 	}
 	a.findFlags(c, &f)
@@ -63,6 +64,7 @@ func (a *app) findFlags(c *cobra.Command, f *findFlags) {
 	fs.IntVar(&f.limit, "limit", 20, "show at most this `number`")
 	fs.BoolVar(&f.facets, "facets", false, "after the lots, count all that were found by kind, class, state and region")
 	fs.BoolVar(&f.knownOnly, "known-only", false, "leave out lots that do not say what is asked")
+	f.chart.flag(fs)
 	complete(c, "kind", kindWords)
 	complete(c, "class", classWords)
 	complete(c, "state", stateWords)
@@ -216,7 +218,7 @@ func mostMass(text string) (*float64, error) {
 const largestPage = 1000
 
 // findAll prints hits, page after page, up to the limit.
-func (a *app) findAll(ctx context.Context, conn *client.Client, req *pb.SearchLotsRequest, f findFlags) error {
+func (a *app) findAll(ctx context.Context, conn *client.Client, req *pb.SearchLotsRequest, f *findFlags) error {
 	shown, total, limit := 0, 0, f.limit
 	var first *pb.SearchLotsResponse
 	for {
@@ -228,10 +230,12 @@ func (a *app) findAll(ctx context.Context, conn *client.Client, req *pb.SearchLo
 		if total = int(got.GetTotalSize()); shown == 0 {
 			a.tellFound(got)
 			first = got
+			f.chart.from(got.GetNearTown(), got.GetSearched().GetNear().GetWithinRoadKm())
 			req.Facets = false // They are the same on every page.
 		}
 		for _, hit := range got.GetHits() {
 			shown++
+			f.chart.add(hit.GetLot(), "", -1)
 			if err := a.printHit(shown, hit); err != nil {
 				return err
 			}
@@ -241,6 +245,9 @@ func (a *app) findAll(ctx context.Context, conn *client.Client, req *pb.SearchLo
 		}
 	}
 	if err := a.tellFacets(first, f.facets); err != nil {
+		return err
+	}
+	if err := a.draw(&f.chart, "Lots found: "+count(shown, "lot")); err != nil {
 		return err
 	}
 	for _, r := range first.GetRelax() {

@@ -15,6 +15,7 @@ import (
 func (a *app) score() *cobra.Command {
 	var explain bool
 	var limit int
+	var onMap mapped
 	c := &cobra.Command{
 		Use:   "score WANTED.yaml",
 		Short: "score offers against a wanted list, on this machine",
@@ -32,12 +33,13 @@ wanted; the purse, the kit and the weights stay here.`,
 				return err
 			}
 			return a.with(c.Context(), func(conn *client.Client) error {
-				return a.scoreAll(c.Context(), conn, list, limit, explain)
+				return a.scoreAll(c.Context(), conn, list, limit, explain, &onMap)
 			})
 		},
 	}
 	c.Flags().BoolVar(&explain, "explain", false, "say how each score came about")
 	c.Flags().IntVar(&limit, "limit", 10, "show at most this `number` for each want; 0 shows all")
+	onMap.flag(c.Flags())
 	return c
 }
 
@@ -50,7 +52,7 @@ func (a *app) readWanted(path string) (*pb.WantedList, error) {
 	return list, nil
 }
 
-func (a *app) scoreAll(ctx context.Context, conn *client.Client, list *pb.WantedList, limit int, explain bool) error {
+func (a *app) scoreAll(ctx context.Context, conn *client.Client, list *pb.WantedList, limit int, explain bool, onMap *mapped) error {
 	fits, err := conn.Score(ctx, list)
 	if err != nil {
 		return err
@@ -64,6 +66,10 @@ func (a *app) scoreAll(ctx context.Context, conn *client.Client, list *pb.Wanted
 			return err
 		}
 		a.printAsks(client.AskFirst(list, w, byWant[w.GetId()]))
+	}
+	onMap.fits(list, fits)
+	if err := a.draw(onMap, "What fits "+list.GetTitle()); err != nil {
+		return err
 	}
 	if len(fits) == 0 {
 		return errNothing
