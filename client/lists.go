@@ -51,9 +51,14 @@ func (c *Client) AllWantedLists(ctx context.Context) ([]*pb.WantedList, error) {
 // AllAlerts is every alert, oldest first; those that were acknowledged only if
 // they are asked for.
 func (c *Client) AllAlerts(ctx context.Context, acknowledged bool) ([]*pb.Alert, error) {
+	return c.AlertsOf(ctx, "", acknowledged)
+}
+
+// AlertsOf is the same of one wanted list, by its resource name; empty: of all.
+func (c *Client) AlertsOf(ctx context.Context, list string, acknowledged bool) ([]*pb.Alert, error) {
 	return pages(func(token string) ([]*pb.Alert, string, error) {
 		got, err := c.Alerts.ListAlerts(ctx, &pb.ListAlertsRequest{
-			IncludeAcknowledged: acknowledged, PageSize: listPage, PageToken: token,
+			WantedList: list, IncludeAcknowledged: acknowledged, PageSize: listPage, PageToken: token,
 		})
 		return got.GetAlerts(), got.GetNextPageToken(), err
 	})

@@ -9,6 +9,7 @@ import (
 	"google.golang.org/grpc/status"
 
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/notice"
 	"heirpress/search/trade"
 )
 
@@ -115,7 +116,7 @@ func (c *Client) tagged(ctx context.Context, tag string) ([]*pb.Lot, error) {
 // ID is the name of a shop or lot as people type it: without the words that say
 // what it is of.
 func ID(name string) string {
-	return strings.Replace(strings.TrimPrefix(name, "shops/"), "/lots/", "/", 1)
+	return notice.LotID(name)
 }
 
 // WantedListName is the resource name of a wanted list, from its ID or name.

@@ -37,7 +37,7 @@ func (s *alertService) ListAlerts(ctx context.Context, req *pb.ListAlertsRequest
 	}
 	listing.Parent, listing.AnyParent = req.GetWantedList(), req.GetWantedList() == ""
 	listing.OpenOnly = !req.GetIncludeAcknowledged()
-	alerts, next, err := page(ctx, s.store, listing, record.Alert)
+	alerts, next, err := page(ctx, s.store, listing, readAlert)
 	if err != nil {
 		return nil, err
 	}
@@ -77,6 +77,7 @@ func (s *alertService) AcknowledgeAlert(ctx context.Context, req *pb.Acknowledge
 		answer.Alert, answer.Change, err = acknowledge(ctx, tx, r)
 		return err
 	})
+	fillIn(answer.GetAlert())
 	return answer, err
 }
 
@@ -189,7 +190,7 @@ func (s *alertService) sendOne(stream pb.AlertService_StreamAlertsServer, req *p
 	if err != nil {
 		return err
 	}
-	a, err := record.Alert(r)
+	a, err := readAlert(r)
 	if err != nil {
 		return err
 	}

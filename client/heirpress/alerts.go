@@ -2,44 +2,65 @@ package main
 
 import (
 	"context"
-	"strings"
+	"slices"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"heirpress/client"
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/notice"
 )
 
 func (a *app) alerts() *cobra.Command {
-	var follow, all bool
-	var limit int
+	var follow bool
+	var ask alertsAsked
 	c := &cobra.Command{
 		Use:   "alerts",
 		Short: "what has turned up",
-		Long: `Show the alerts that nobody has acknowledged yet, oldest first. With --follow, go
-on showing them as they are made, until Ctrl-C. A want that meets several lots at
-once has the best fit first.`,
+		Long: `Show the alerts that nobody has acknowledged yet: those first whose lot has to go
+within 14 days, and then the oldest first. With --follow, go on showing them as they
+are made, until Ctrl-C. A want that meets several lots at once has the best fit first.
+
+Alerts can also come by e-mail or to a webhook: see heirpress want deliver --help.`,
 		Example: `  heirpress alerts
+  heirpress alerts --list two-stoats-posters-k3q7z
   heirpress alerts --follow --json
   heirpress alerts ack dz5prlj653aqvuhcxeut5uyd
   heirpress alerts ack all`,
 		Args: noWords,
 		RunE: func(c *cobra.Command, _ []string) error {
 			if follow {
-				return a.follow(c.Context())
+				return a.follow(c.Context(), ask)
 			}
-			return a.with(c.Context(), func(conn *client.Client) error { return a.printAlerts(c.Context(), conn, all, limit) })
+			return a.with(c.Context(), func(conn *client.Client) error { return a.printAlerts(c.Context(), conn, ask) })
 		},
 	}
 	c.Flags().BoolVar(&follow, "follow", false, "go on showing alerts as they are made")
-	c.Flags().BoolVar(&all, "all", false, "show acknowledged alerts too")
-	c.Flags().IntVar(&limit, "limit", 0, "show at most this `number`; 0 shows all")
+	c.Flags().BoolVar(&ask.all, "all", false, "show acknowledged alerts too")
+	c.Flags().StringVar(&ask.list, "list", "", "only those of the wanted list of this `ID`")
+	c.Flags().IntVar(&ask.limit, "limit", 0, "show at most this `number`; 0 shows all")
 	c.AddCommand(a.ack())
 	return c
 }
 
-func (a *app) printAlerts(ctx context.Context, conn *client.Client, all bool, limit int) error {
-	alerts, err := conn.AllAlerts(ctx, all)
+// alertsAsked is which alerts are to be shown.
+type alertsAsked struct {
+	all   bool
+	list  string // an ID; empty: of every list
+	limit int    // 0: no limit
+}
+
+// name is the resource name of the list, empty for every list.
+func (ask alertsAsked) name() string {
+	if ask.list == "" {
+		return ""
+	}
+	return client.WantedListName(ask.list)
+}
+
+func (a *app) printAlerts(ctx context.Context, conn *client.Client, ask alertsAsked) error {
+	alerts, err := conn.AlertsOf(ctx, ask.name(), ask.all)
 	if err != nil {
 		return err
 	}
@@ -47,9 +68,10 @@ func (a *app) printAlerts(ctx context.Context, conn *client.Client, all bool, li
 		a.note("Nothing new has turned up.")
 		return errNothing
 	}
+	urgentFirst(alerts)
 	shown := alerts
-	if limit > 0 {
-		shown = alerts[:min(limit, len(alerts))]
+	if ask.limit > 0 {
+		shown = alerts[:min(ask.limit, len(alerts))]
 	}
 	for _, alert := range shown {
 		if err := a.printAlert(alert); err != nil {
@@ -62,10 +84,29 @@ func (a *app) printAlerts(ctx context.Context, conn *client.Client, all bool, li
 	return nil
 }
 
+// urgentFirst moves urgent alerts to the front and keeps the order otherwise.
+func urgentFirst(alerts []*pb.Alert) {
+	slices.SortStableFunc(alerts, func(a, b *pb.Alert) int {
+		switch {
+		case a.GetUrgent() && !b.GetUrgent():
+			return -1
+		case b.GetUrgent() && !a.GetUrgent():
+			return 1
+		}
+		return 0
+	})
+}
+
 // follow shows alerts until the user has had enough, which is a good end.
-func (a *app) follow(ctx context.Context) error {
+func (a *app) follow(ctx context.Context, ask alertsAsked) error {
+	told := func(alert *pb.Alert) error {
+		if ask.list != "" && alert.GetWantedList() != ask.name() {
+			return nil
+		}
+		return a.printAlert(alert)
+	}
 	a.note("Waiting for alerts. Ctrl-C ends it.")
-	err := client.FollowAlerts(ctx, a.options, client.Watch{Told: a.printAlert, Away: func(err error) {
+	err := client.FollowAlerts(ctx, a.options, client.Watch{Told: told, Away: func(err error) {
 		a.note("%s. Waiting for it to come back.", client.Explain(err))
 	}})
 	if ctx.Err() != nil {
@@ -74,31 +115,35 @@ func (a *app) follow(ctx context.Context) error {
 	return err
 }
 
-var reasonWords = map[pb.AlertReason]string{
-	pb.AlertReason_ALERT_REASON_NEW_LOT:     "a new lot",
-	pb.AlertReason_ALERT_REASON_CHANGED_LOT: "a lot has changed and now meets the want",
-	pb.AlertReason_ALERT_REASON_NEW_WANT:    "a lot that was there already",
-}
-
 func (a *app) printAlert(alert *pb.Alert) error {
 	if a.json {
 		return a.printJSON(alert)
 	}
-	l := alert.GetLot()
 	a.gap()
-	a.printf("Wanted: %s\n", alert.GetWantTitle())
-	a.printf("  %s, tag %s: %s\n", l.GetTitle(), l.GetTag(), reasonWords[alert.GetReason()])
-	a.printf("  fit %s\n", fitWords(alert.GetFit()))
-	a.printf("  %s; %s\n", where(l), a.road(roadOf(alert.RoadMiles, alert.RoadMilesLow, alert.RoadMilesHigh)))
-	a.printf("  %s\n", a.facts(l))
-	for _, q := range alert.GetFit().GetQuestions() {
+	a.printNotice(notice.Of(alert, a.unitSystem(), time.Now()))
+	return nil
+}
+
+// printNotice says what an alert says, the urgent thing first.
+func (a *app) printNotice(n notice.Notice) {
+	if n.Urgent != "" {
+		a.printf("%s\n", n.Urgent)
+	}
+	a.printf("Wanted: %s\n", n.Want)
+	a.printf("  %s, tag %s: %s\n", n.Lot, n.Tag, n.Why)
+	a.printf("  fit %s\n", n.Fit)
+	for _, r := range n.Reasons {
+		a.printf("    %s\n", r)
+	}
+	a.printf("  %s; %s\n", n.Where, n.Road)
+	a.printf("  %s\n", notice.Phrases(n.Facts, n.ClearBy))
+	a.printf("  to move: %s\n", n.Moving)
+	for _, q := range n.Ask {
 		a.printf("  ask: %s\n", q)
 	}
-	a.printf("  to read more: heirpress show %s\n", client.ID(l.GetName()))
-	if alert.GetAcknowledgeTime() == nil {
-		a.printf("  to put it away: heirpress alerts ack %s\n", strings.TrimPrefix(alert.GetName(), "alerts/"))
+	for _, c := range n.Commands {
+		a.printf("  %s: %s\n", c.Does, c.Type)
 	}
-	return nil
 }
 
 func (a *app) ack() *cobra.Command {

@@ -9,6 +9,7 @@ import (
 
 	"heirpress/client"
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/notice"
 	"heirpress/search/trade"
 )
 
@@ -302,9 +303,9 @@ func (a *app) printHit(n int, hit *pb.SearchHit) error {
 	l := hit.GetLot()
 	marks := marksOf(hit)
 	a.printf("%d. %s, tag %s\n", n, a.emphasise(l.GetTitle(), marks["title"]), a.emphasise(l.GetTag(), marks["tag"]))
-	place := where(l)
+	place := notice.Where(l)
 	if hit.RoadMiles != nil {
-		place += "; " + a.road(roadOf(hit.RoadMiles, hit.RoadMilesLow, hit.RoadMilesHigh))
+		place += "; " + notice.Road(notice.RoadOf(hit.RoadMiles, hit.RoadMilesLow, hit.RoadMilesHigh), a.unitSystem())
 	}
 	a.printf("   %s\n", place)
 	a.printf("   %s\n", a.facts(l))

@@ -6,6 +6,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"heirpress/search/notice"
 	"heirpress/search/place"
 	"heirpress/search/trade"
 )
@@ -95,7 +96,7 @@ func (a *app) way(from, to place.Town) string {
 	if road.None {
 		return "no road between them; " + trade.FormatRoad(straight, u) + " in a straight line"
 	}
-	return a.road(&road) + "; " + trade.FormatRoad(straight, u) + " in a straight line"
+	return notice.Road(&road, u) + "; " + trade.FormatRoad(straight, u) + " in a straight line"
 }
 
 type placeLine struct {

@@ -9,6 +9,7 @@ import (
 
 	"heirpress/client"
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/notice"
 	"heirpress/search/score"
 )
 
@@ -88,7 +89,7 @@ func (a *app) printOffers(list *pb.WantedList, offers []client.Offer) {
 	a.printf("The whole list, shop by shop:\n")
 	for i, o := range offers[:min(len(offers), mostOffers)] {
 		l := o.Cover.Best[0].Lot
-		a.printf("%3d. %s  %s: meets %d of %s\n", i+1, spanWords(o.Cover.Score, o.Cover.Low, o.Cover.High), where(l), len(o.Cover.Best), count(wants, "want"))
+		a.printf("%3d. %s  %s: meets %d of %s\n", i+1, notice.Span(o.Cover.Score, o.Cover.Low, o.Cover.High), notice.Where(l), len(o.Cover.Best), count(wants, "want"))
 	}
 }
 
@@ -150,8 +151,8 @@ func (a *app) printFit(n int, f client.Fitted, explain bool) error {
 		return a.fitJSON(f)
 	}
 	l := f.Lot
-	a.printf("%3d. %s  %s, tag %s\n", n, fitWords(f.Fit), l.GetTitle(), l.GetTag())
-	a.printf("     %s; %s\n", where(l), a.road(f.Road))
+	a.printf("%3d. %s  %s, tag %s\n", n, notice.Fit(f.Fit), l.GetTitle(), l.GetTag())
+	a.printf("     %s; %s\n", notice.Where(l), notice.Road(f.Road, a.unitSystem()))
 	a.printf("     %s\n", a.facts(l))
 	if explain {
 		a.explainFit(f.Fit)
@@ -182,30 +183,9 @@ func (a *app) fitJSON(f client.Fitted) error {
 	return a.printLine(line)
 }
 
-// fitWords is a fit's score in words.
-func fitWords(f *pb.Fit) string { return spanWords(f.GetScore(), f.GetLow(), f.GetHigh()) }
-
-// spanWords is a score in words: "82 of 100", and the span if there is one.
-func spanWords(score, low, high float64) string {
-	if high-low < 1 {
-		return fmt.Sprintf("%.0f of 100", score)
-	}
-	return fmt.Sprintf("%.0f of 100 (%.0f to %.0f)", score, low, high)
-}
-
-var factorWords = map[pb.Factor]string{
-	pb.Factor_FACTOR_DISTANCE:     "distance",
-	pb.Factor_FACTOR_RIGGING:      "rigging",
-	pb.Factor_FACTOR_COMPLETENESS: "completeness",
-}
-
 func (a *app) explainFit(f *pb.Fit) {
 	for _, part := range f.GetParts() {
-		span := fmt.Sprintf("%.0f", part.GetScore())
-		if part.GetHigh()-part.GetLow() >= 1 {
-			span += fmt.Sprintf(" (%.0f to %.0f)", part.GetLow(), part.GetHigh())
-		}
-		a.printf("     %s %s, counts %.0f percent\n", factorWords[part.GetFactor()], span, 100*part.GetWeight())
+		a.printf("     %s, counts %.0f percent\n", notice.Part(part), 100*part.GetWeight())
 		for _, reason := range part.GetReasons() {
 			a.printf("       %s\n", reason)
 		}

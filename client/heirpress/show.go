@@ -8,6 +8,7 @@ import (
 
 	"heirpress/client"
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/notice"
 	"heirpress/search/trade"
 )
 
@@ -70,19 +71,19 @@ func (a *app) showLot(l *pb.Lot) error {
 		return a.printJSON(l)
 	}
 	a.printf("%s, tag %s (%s)\n", l.GetTitle(), l.GetTag(), client.ID(l.GetName()))
-	a.line("shop", where(l))
+	a.line("shop", notice.Where(l))
 	a.line("kind", strings.Join(nonEmpty(trade.KindWord(l.GetKind()), trade.ClassWord(l.GetClass())), ", "))
 	a.line("make", strings.Join(nonEmpty(l.GetMake(), l.GetModel()), " "))
 	a.line("serial", l.GetSerial())
 	a.line("size", l.GetSizeAsWritten())
 	a.detail(l)
 	a.number("count", l.Count)
-	a.line("weight", strings.TrimPrefix(a.weightFact(l), "weight "))
+	a.line("weight", strings.TrimPrefix(notice.Weight(l, a.unitSystem()), "weight "))
 	a.line("outside", a.sizeFact(l.GetSize()))
-	a.line("condition", phrases(trade.ConditionWord(l.GetCondition()), l.GetConditionNote()))
+	a.line("condition", notice.Phrases(trade.ConditionWord(l.GetCondition()), l.GetConditionNote()))
 	a.line("parts there", strings.Join(l.GetParts().GetOnHand(), ", "))
 	a.line("missing", missingWords(l.GetParts()))
-	a.line("price", strings.TrimPrefix(priceFact(l), "price "))
+	a.line("price", strings.TrimPrefix(notice.Price(l), "price "))
 	a.line("paid", moneyText(l.GetPricePaid()))
 	a.line("clear by", dateText(l.GetClearBy()))
 	a.line("about", l.GetDescription())

@@ -106,8 +106,15 @@ type Alert struct {
 	CreateTime *timestamppb.Timestamp `protobuf:"bytes,9,opt,name=create_time,json=createTime,proto3" json:"create_time,omitempty"`
 	// When it was acknowledged. Absent: not yet.
 	AcknowledgeTime *timestamppb.Timestamp `protobuf:"bytes,10,opt,name=acknowledge_time,json=acknowledgeTime,proto3" json:"acknowledge_time,omitempty"`
-	unknownFields   protoimpl.UnknownFields
-	sizeCache       protoimpl.SizeCache
+	// Whether the lot has to be cleared within 14 days, in UTC.
+	Urgent bool `protobuf:"varint,40,opt,name=urgent,proto3" json:"urgent,omitempty"`
+	// What it takes to move the lot.
+	WeightClass WeightClass `protobuf:"varint,41,opt,name=weight_class,json=weightClass,proto3,enum=heirpress.v1.WeightClass" json:"weight_class,omitempty"`
+	// What can be typed next, the likeliest first: to read more, to plan the move,
+	// to put the alert away.
+	NextCommands  []string `protobuf:"bytes,42,rep,name=next_commands,json=nextCommands,proto3" json:"next_commands,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Alert) Reset() {
@@ -220,6 +227,27 @@ func (x *Alert) GetCreateTime() *timestamppb.Timestamp {
 func (x *Alert) GetAcknowledgeTime() *timestamppb.Timestamp {
 	if x != nil {
 		return x.AcknowledgeTime
+	}
+	return nil
+}
+
+func (x *Alert) GetUrgent() bool {
+	if x != nil {
+		return x.Urgent
+	}
+	return false
+}
+
+func (x *Alert) GetWeightClass() WeightClass {
+	if x != nil {
+		return x.WeightClass
+	}
+	return WeightClass_WEIGHT_CLASS_UNSPECIFIED
+}
+
+func (x *Alert) GetNextCommands() []string {
+	if x != nil {
+		return x.NextCommands
 	}
 	return nil
 }
@@ -576,7 +604,7 @@ var File_heirpress_v1_alert_proto protoreflect.FileDescriptor
 
 const file_heirpress_v1_alert_proto_rawDesc = "" +
 	"\n" +
-	"\x18heirpress/v1/alert.proto\x12\fheirpress.v1\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x16heirpress/v1/fit.proto\x1a\x16heirpress/v1/lot.proto\"\xa2\x04\n" +
+	"\x18heirpress/v1/alert.proto\x12\fheirpress.v1\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x16heirpress/v1/fit.proto\x1a\x16heirpress/v1/lot.proto\"\x9d\x05\n" +
 	"\x05Alert\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1f\n" +
 	"\vwanted_list\x18\x02 \x01(\tR\n" +
@@ -594,7 +622,10 @@ const file_heirpress_v1_alert_proto_rawDesc = "" +
 	"\vcreate_time\x18\t \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"createTime\x12E\n" +
 	"\x10acknowledge_time\x18\n" +
-	" \x01(\v2\x1a.google.protobuf.TimestampR\x0facknowledgeTimeB\r\n" +
+	" \x01(\v2\x1a.google.protobuf.TimestampR\x0facknowledgeTime\x12\x16\n" +
+	"\x06urgent\x18( \x01(\bR\x06urgent\x12<\n" +
+	"\fweight_class\x18) \x01(\x0e2\x19.heirpress.v1.WeightClassR\vweightClass\x12#\n" +
+	"\rnext_commands\x18* \x03(\tR\fnextCommandsB\r\n" +
 	"\v_road_milesB\x11\n" +
 	"\x0f_road_miles_lowB\x12\n" +
 	"\x10_road_miles_high\"\xcb\x01\n" +
@@ -658,6 +689,7 @@ var file_heirpress_v1_alert_proto_goTypes = []any{
 	(*Lot)(nil),                      // 8: heirpress.v1.Lot
 	(*Fit)(nil),                      // 9: heirpress.v1.Fit
 	(*timestamppb.Timestamp)(nil),    // 10: google.protobuf.Timestamp
+	(WeightClass)(0),                 // 11: heirpress.v1.WeightClass
 }
 var file_heirpress_v1_alert_proto_depIdxs = []int32{
 	8,  // 0: heirpress.v1.Alert.lot:type_name -> heirpress.v1.Lot
@@ -665,20 +697,21 @@ var file_heirpress_v1_alert_proto_depIdxs = []int32{
 	0,  // 2: heirpress.v1.Alert.reason:type_name -> heirpress.v1.AlertReason
 	10, // 3: heirpress.v1.Alert.create_time:type_name -> google.protobuf.Timestamp
 	10, // 4: heirpress.v1.Alert.acknowledge_time:type_name -> google.protobuf.Timestamp
-	1,  // 5: heirpress.v1.ListAlertsResponse.alerts:type_name -> heirpress.v1.Alert
-	1,  // 6: heirpress.v1.AcknowledgeAlertResponse.alert:type_name -> heirpress.v1.Alert
-	1,  // 7: heirpress.v1.StreamAlertsResponse.alert:type_name -> heirpress.v1.Alert
-	2,  // 8: heirpress.v1.AlertService.ListAlerts:input_type -> heirpress.v1.ListAlertsRequest
-	4,  // 9: heirpress.v1.AlertService.AcknowledgeAlert:input_type -> heirpress.v1.AcknowledgeAlertRequest
-	6,  // 10: heirpress.v1.AlertService.StreamAlerts:input_type -> heirpress.v1.StreamAlertsRequest
-	3,  // 11: heirpress.v1.AlertService.ListAlerts:output_type -> heirpress.v1.ListAlertsResponse
-	5,  // 12: heirpress.v1.AlertService.AcknowledgeAlert:output_type -> heirpress.v1.AcknowledgeAlertResponse
-	7,  // 13: heirpress.v1.AlertService.StreamAlerts:output_type -> heirpress.v1.StreamAlertsResponse
-	11, // [11:14] is the sub-list for method output_type
-	8,  // [8:11] is the sub-list for method input_type
-	8,  // [8:8] is the sub-list for extension type_name
-	8,  // [8:8] is the sub-list for extension extendee
-	0,  // [0:8] is the sub-list for field type_name
+	11, // 5: heirpress.v1.Alert.weight_class:type_name -> heirpress.v1.WeightClass
+	1,  // 6: heirpress.v1.ListAlertsResponse.alerts:type_name -> heirpress.v1.Alert
+	1,  // 7: heirpress.v1.AcknowledgeAlertResponse.alert:type_name -> heirpress.v1.Alert
+	1,  // 8: heirpress.v1.StreamAlertsResponse.alert:type_name -> heirpress.v1.Alert
+	2,  // 9: heirpress.v1.AlertService.ListAlerts:input_type -> heirpress.v1.ListAlertsRequest
+	4,  // 10: heirpress.v1.AlertService.AcknowledgeAlert:input_type -> heirpress.v1.AcknowledgeAlertRequest
+	6,  // 11: heirpress.v1.AlertService.StreamAlerts:input_type -> heirpress.v1.StreamAlertsRequest
+	3,  // 12: heirpress.v1.AlertService.ListAlerts:output_type -> heirpress.v1.ListAlertsResponse
+	5,  // 13: heirpress.v1.AlertService.AcknowledgeAlert:output_type -> heirpress.v1.AcknowledgeAlertResponse
+	7,  // 14: heirpress.v1.AlertService.StreamAlerts:output_type -> heirpress.v1.StreamAlertsResponse
+	12, // [12:15] is the sub-list for method output_type
+	9,  // [9:12] is the sub-list for method input_type
+	9,  // [9:9] is the sub-list for extension type_name
+	9,  // [9:9] is the sub-list for extension extendee
+	0,  // [0:9] is the sub-list for field type_name
 }
 
 func init() { file_heirpress_v1_alert_proto_init() }

@@ -78,6 +78,73 @@ func (Factor) EnumDescriptor() ([]byte, []int) {
 	return file_heirpress_v1_fit_proto_rawDescGZIP(), []int{0}
 }
 
+// WeightClass is what it takes to move a lot, by its heaviest piece as heavy as
+// it may be.
+type WeightClass int32
+
+const (
+	// The weight is not known.
+	WeightClass_WEIGHT_CLASS_UNSPECIFIED WeightClass = 0
+	// At most 23 kg: one person carries each piece.
+	WeightClass_WEIGHT_CLASS_LIGHT WeightClass = 1
+	// At most 92 kg: up to four people carry each piece.
+	WeightClass_WEIGHT_CLASS_CREW WeightClass = 2
+	// At most 454 kg (1,000 lb): it goes on wheels.
+	WeightClass_WEIGHT_CLASS_WHEELS WeightClass = 3
+	// At most 1,134 kg (2,500 lb): it takes a machine dolly or pallet jack, and a
+	// liftgate or ramp; riggers where there are steps.
+	WeightClass_WEIGHT_CLASS_MACHINERY WeightClass = 4
+	// Above that: work for professional riggers.
+	WeightClass_WEIGHT_CLASS_RIGGERS WeightClass = 5
+)
+
+// Enum value maps for WeightClass.
+var (
+	WeightClass_name = map[int32]string{
+		0: "WEIGHT_CLASS_UNSPECIFIED",
+		1: "WEIGHT_CLASS_LIGHT",
+		2: "WEIGHT_CLASS_CREW",
+		3: "WEIGHT_CLASS_WHEELS",
+		4: "WEIGHT_CLASS_MACHINERY",
+		5: "WEIGHT_CLASS_RIGGERS",
+	}
+	WeightClass_value = map[string]int32{
+		"WEIGHT_CLASS_UNSPECIFIED": 0,
+		"WEIGHT_CLASS_LIGHT":       1,
+		"WEIGHT_CLASS_CREW":        2,
+		"WEIGHT_CLASS_WHEELS":      3,
+		"WEIGHT_CLASS_MACHINERY":   4,
+		"WEIGHT_CLASS_RIGGERS":     5,
+	}
+)
+
+func (x WeightClass) Enum() *WeightClass {
+	p := new(WeightClass)
+	*p = x
+	return p
+}
+
+func (x WeightClass) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (WeightClass) Descriptor() protoreflect.EnumDescriptor {
+	return file_heirpress_v1_fit_proto_enumTypes[1].Descriptor()
+}
+
+func (WeightClass) Type() protoreflect.EnumType {
+	return &file_heirpress_v1_fit_proto_enumTypes[1]
+}
+
+func (x WeightClass) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use WeightClass.Descriptor instead.
+func (WeightClass) EnumDescriptor() ([]byte, []int) {
+	return file_heirpress_v1_fit_proto_rawDescGZIP(), []int{1}
+}
+
 // FitPart is one factor's share of a fit.
 type FitPart struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -276,7 +343,14 @@ const file_heirpress_v1_fit_proto_rawDesc = "" +
 	"\x12FACTOR_UNSPECIFIED\x10\x00\x12\x13\n" +
 	"\x0fFACTOR_DISTANCE\x10\x01\x12\x12\n" +
 	"\x0eFACTOR_RIGGING\x10\x02\x12\x17\n" +
-	"\x13FACTOR_COMPLETENESS\x10\x03B*Z(heirpress/proto/heirpress/v1;heirpressv1b\x06proto3"
+	"\x13FACTOR_COMPLETENESS\x10\x03*\xa9\x01\n" +
+	"\vWeightClass\x12\x1c\n" +
+	"\x18WEIGHT_CLASS_UNSPECIFIED\x10\x00\x12\x16\n" +
+	"\x12WEIGHT_CLASS_LIGHT\x10\x01\x12\x15\n" +
+	"\x11WEIGHT_CLASS_CREW\x10\x02\x12\x17\n" +
+	"\x13WEIGHT_CLASS_WHEELS\x10\x03\x12\x1a\n" +
+	"\x16WEIGHT_CLASS_MACHINERY\x10\x04\x12\x18\n" +
+	"\x14WEIGHT_CLASS_RIGGERS\x10\x05B*Z(heirpress/proto/heirpress/v1;heirpressv1b\x06proto3"
 
 var (
 	file_heirpress_v1_fit_proto_rawDescOnce sync.Once
@@ -290,16 +364,17 @@ func file_heirpress_v1_fit_proto_rawDescGZIP() []byte {
 	return file_heirpress_v1_fit_proto_rawDescData
 }
 
-var file_heirpress_v1_fit_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
+var file_heirpress_v1_fit_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
 var file_heirpress_v1_fit_proto_msgTypes = make([]protoimpl.MessageInfo, 2)
 var file_heirpress_v1_fit_proto_goTypes = []any{
-	(Factor)(0),     // 0: heirpress.v1.Factor
-	(*FitPart)(nil), // 1: heirpress.v1.FitPart
-	(*Fit)(nil),     // 2: heirpress.v1.Fit
+	(Factor)(0),      // 0: heirpress.v1.Factor
+	(WeightClass)(0), // 1: heirpress.v1.WeightClass
+	(*FitPart)(nil),  // 2: heirpress.v1.FitPart
+	(*Fit)(nil),      // 3: heirpress.v1.Fit
 }
 var file_heirpress_v1_fit_proto_depIdxs = []int32{
 	0, // 0: heirpress.v1.FitPart.factor:type_name -> heirpress.v1.Factor
-	1, // 1: heirpress.v1.Fit.parts:type_name -> heirpress.v1.FitPart
+	2, // 1: heirpress.v1.Fit.parts:type_name -> heirpress.v1.FitPart
 	2, // [2:2] is the sub-list for method output_type
 	2, // [2:2] is the sub-list for method input_type
 	2, // [2:2] is the sub-list for extension type_name
@@ -317,7 +392,7 @@ func file_heirpress_v1_fit_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_heirpress_v1_fit_proto_rawDesc), len(file_heirpress_v1_fit_proto_rawDesc)),
-			NumEnums:      1,
+			NumEnums:      2,
 			NumMessages:   2,
 			NumExtensions: 0,
 			NumServices:   0,
