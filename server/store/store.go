@@ -31,6 +31,17 @@ const (
 	Lots        Collection = "lots"
 	WantedLists Collection = "wantedLists"
 	Alerts      Collection = "alerts"
+	// Deliveries are where and when alerts are sent: one for a wanted list, which
+	// is private.
+	Deliveries Collection = "deliveries"
+	// Outbox are alerts due on a channel, open while they wait.
+	Outbox Collection = "outbox"
+	// Dispatches are e-mails and webhooks, open while they are to be sent.
+	Dispatches Collection = "dispatches"
+	// DeadLetters are the dispatches that were given up, for the operator.
+	DeadLetters Collection = "deadLetters"
+	// EmailTimes are when a wanted list had e-mails.
+	EmailTimes Collection = "emailTimes"
 )
 
 // Record is one resource as it stands.
