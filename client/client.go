@@ -49,12 +49,13 @@ type Options struct {
 
 // Client is a connection to a registry.
 type Client struct {
-	// Shops, Lots, Search, Wants and Alerts are the contract's services.
-	Shops  pb.ShopServiceClient
-	Lots   pb.LotServiceClient
-	Search pb.SearchServiceClient
-	Wants  pb.WantServiceClient
-	Alerts pb.AlertServiceClient
+	// Shops, Lots, Search, Wants, Alerts and Deliveries are the contract's services.
+	Shops      pb.ShopServiceClient
+	Lots       pb.LotServiceClient
+	Search     pb.SearchServiceClient
+	Wants      pb.WantServiceClient
+	Alerts     pb.AlertServiceClient
+	Deliveries pb.DeliveryServiceClient
 
 	close func() error
 }
@@ -131,12 +132,13 @@ func embedded(ctx context.Context, o Options) (*Client, error) {
 
 func over(conn *grpc.ClientConn, shut func() error) *Client {
 	return &Client{
-		Shops:  pb.NewShopServiceClient(conn),
-		Lots:   pb.NewLotServiceClient(conn),
-		Search: pb.NewSearchServiceClient(conn),
-		Wants:  pb.NewWantServiceClient(conn),
-		Alerts: pb.NewAlertServiceClient(conn),
-		close:  shut,
+		Shops:      pb.NewShopServiceClient(conn),
+		Lots:       pb.NewLotServiceClient(conn),
+		Search:     pb.NewSearchServiceClient(conn),
+		Wants:      pb.NewWantServiceClient(conn),
+		Alerts:     pb.NewAlertServiceClient(conn),
+		Deliveries: pb.NewDeliveryServiceClient(conn),
+		close:      shut,
 	}
 }
 

@@ -103,7 +103,7 @@ func plainTransport(message string) string {
 // plainField is a field's path as a person reads it: the field of the contract
 // without the message around it.
 func plainField(path string) string {
-	for _, around := range []string{"shop.", "lot.", "wanted_list.", "filter."} {
+	for _, around := range []string{"shop.", "lot.", "wanted_list.", "delivery.", "filter."} {
 		path = strings.TrimPrefix(path, around)
 	}
 	return strings.ReplaceAll(path, "_", " ")

@@ -22,6 +22,7 @@ import (
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search"
 	"heirpress/server/alerts"
+	"heirpress/server/deliver"
 	"heirpress/server/store"
 	"heirpress/server/store/sqlite"
 )
@@ -36,6 +37,8 @@ type Config struct {
 	// AlwaysFresh makes every search and every list of alerts wait for all that
 	// was written before it, as the one user of an embedded registry expects.
 	AlwaysFresh bool
+	// Deliver says how alerts are sent. Nil: they are not, and stay in the inbox.
+	Deliver *deliver.Config
 }
 
 // Registry is a store, the index that follows it and the matcher that follows
@@ -73,6 +76,9 @@ func Open(ctx context.Context, c Config) (*Registry, error) {
 	r.work(r.followIndex)
 	r.work(r.matcher.Run)
 	r.work(r.forget)
+	if c.Deliver != nil {
+		r.work(deliver.New(r.store, *c.Deliver, r.log).Run)
+	}
 	return r, nil
 }
 
@@ -127,6 +133,7 @@ func (r *Registry) Register(on grpc.ServiceRegistrar) {
 	pb.RegisterSearchServiceServer(on, &searchService{Registry: r})
 	pb.RegisterWantServiceServer(on, &wantService{Registry: r})
 	pb.RegisterAlertServiceServer(on, &alertService{Registry: r})
+	pb.RegisterDeliveryServiceServer(on, &deliveryService{Registry: r})
 }
 
 func (r *Registry) work(task func(context.Context)) {

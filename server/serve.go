@@ -31,6 +31,12 @@ type ServeConfig struct {
 	Grace time.Duration
 	// Ready is called with the address once the registry answers there.
 	Ready func(net.Addr)
+	// Web is the address of the pages for people without the program, of which
+	// there is one: to turn e-mail off. Empty: there are none. It has TLS if the
+	// registry has.
+	Web string
+	// WebReady is called with the address once the pages are there.
+	WebReady func(net.Addr)
 }
 
 const usualGrace = 10 * time.Second
@@ -38,6 +44,9 @@ const usualGrace = 10 * time.Second
 // Check tells what is wrong with a config, before anything is opened for it.
 func (c ServeConfig) Check() error {
 	if _, err := transport(c); err != nil {
+		return err
+	}
+	if err := checkWeb(c.Web); err != nil {
 		return err
 	}
 	return mayListen(c)
@@ -58,6 +67,11 @@ func Serve(ctx context.Context, r *Registry, c ServeConfig) error {
 	if err != nil {
 		return fmt.Errorf("cannot listen on %s: %w", c.Listen, err)
 	}
+	endWeb, err := r.serveWeb(c)
+	if err != nil {
+		return errors.Join(err, listener.Close())
+	}
+	defer endWeb()
 	s := NewGRPC(r, options...)
 	h := health.NewServer()
 	healthpb.RegisterHealthServer(s, h)

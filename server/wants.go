@@ -21,6 +21,9 @@ func (s *wantService) CreateWantedList(ctx context.Context, req *pb.CreateWanted
 	if err := checkWantedList(list); err != nil {
 		return nil, err
 	}
+	if err := s.checkDelivery(req.GetDelivery()); err != nil {
+		return nil, err
+	}
 	list.Name = "wantedLists/" + newID(list.GetTitle())
 	list.Revision, list.Etag = 0, ""
 	return once(ctx, s.store, req, new(pb.CreateWantedListResponse), func(tx store.Tx) (*pb.CreateWantedListResponse, error) {
@@ -32,8 +35,11 @@ func (s *wantService) CreateWantedList(ctx context.Context, req *pb.CreateWanted
 		if r, err = tx.Create(ctx, r); err != nil {
 			return nil, taken(err, "wanted list", "this title")
 		}
+		if err := deliverToo(ctx, tx, list.GetName(), req.GetDelivery()); err != nil {
+			return nil, err
+		}
 		written, err := record.WantedList(r)
-		return &pb.CreateWantedListResponse{WantedList: written, Change: r.Revision}, err
+		return &pb.CreateWantedListResponse{WantedList: written, Change: r.Revision, Notes: s.deliveryNotes(req.GetDelivery())}, err
 	})
 }
 
@@ -66,6 +72,9 @@ func (s *wantService) ListWantedLists(ctx context.Context, req *pb.ListWantedLis
 }
 
 func (s *wantService) UpdateWantedList(ctx context.Context, req *pb.UpdateWantedListRequest) (*pb.UpdateWantedListResponse, error) {
+	if err := s.checkDelivery(req.GetDelivery()); err != nil {
+		return nil, err
+	}
 	var answer *pb.UpdateWantedListResponse
 	err := s.store.Write(ctx, func(tx store.Tx) error {
 		before, err := get(ctx, tx, store.WantedLists, req.GetWantedList().GetName(), record.WantedList)
@@ -75,8 +84,11 @@ func (s *wantService) UpdateWantedList(ctx context.Context, req *pb.UpdateWanted
 		if etag := req.GetWantedList().GetEtag(); etag != "" && etag != before.GetEtag() {
 			return stale(before.GetName(), before.GetEtag())
 		}
-		answer, err = updateWantedList(ctx, tx, before, req)
-		return err
+		if answer, err = updateWantedList(ctx, tx, before, req); err != nil {
+			return err
+		}
+		answer.Notes = s.deliveryNotes(req.GetDelivery())
+		return deliverToo(ctx, tx, before.GetName(), req.GetDelivery())
 	})
 	return answer, err
 }
@@ -113,6 +125,9 @@ func (s *wantService) DeleteWantedList(ctx context.Context, req *pb.DeleteWanted
 		}
 		if req.GetEtag() != "" && req.GetEtag() != list.GetEtag() {
 			return stale(list.GetName(), list.GetEtag())
+		}
+		if _, err := dropDelivery(ctx, tx, list.GetName()); err != nil {
+			return err
 		}
 		answer.Change, err = tx.Delete(ctx, list.GetName())
 		return err

@@ -108,6 +108,18 @@ func daemon(ts *testscript.TestScript, neg bool, args []string) {
 	ts.Setenv("SERVER", listening.FindStringSubmatch(ts.ReadFile(name + ".out"))[1])
 }
 
+// capture puts what the group of a pattern matches in a file into the environment.
+func capture(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 3 {
+		ts.Fatalf("usage: capture NAME FILE PATTERN")
+	}
+	m := regexp.MustCompile("(?m)" + args[2]).FindStringSubmatch(ts.ReadFile(args[1]))
+	if len(m) != 2 {
+		ts.Fatalf("%s does not have %s", args[1], args[2])
+	}
+	ts.Setenv(args[0], m[1])
+}
+
 // certificate makes a certificate for this machine that is its own authority.
 func certificate(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) > 0 {

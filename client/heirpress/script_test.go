@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"testing"
+	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
@@ -54,6 +55,10 @@ func (w withDaemon) Run() int {
 //	until FILE PATTERN          wait until a file has it
 //	end NAME SIGNAL STATUS      signal what was started; it must end with that status
 //	daemon NAME ARG…            start heirpressd on the folder NAME; SERVER is its address
+//	mailserver FILE [refuses]   start a mail server that writes to FILE; SMTP is its address
+//	hook FILE                   start a web server that writes to FILE; HOOK is its address
+//	click METHOD URL FILE       follow an address, and write status and page to FILE
+//	capture NAME FILE PATTERN   put what a pattern's group matches into the environment
 //	certificate                 make cert.pem, which is its own authority, and key.pem
 //
 // Every script has the demo's sheets in its folder, and a registry of its own.
@@ -74,6 +79,10 @@ func TestScripts(t *testing.T) {
 			"until":       until,
 			"end":         end,
 			"daemon":      daemon,
+			"mailserver":  mailserver,
+			"hook":        hook,
+			"click":       click,
+			"capture":     capture,
 			"certificate": certificate,
 		},
 	})
@@ -83,6 +92,7 @@ func prepare(e *testscript.Env) error {
 	e.Setenv("HOME", filepath.Join(e.WorkDir, "home"))
 	e.Setenv("HEIRPRESS_DATA", filepath.Join(e.WorkDir, "data"))
 	e.Setenv("GORACE", "atexit_sleep_ms=0") // else every program built with -race takes a second to end
+	e.Setenv("SOON", time.Now().AddDate(0, 0, 5).Format(time.DateOnly))
 	e.Values[running{}] = map[string]*process{}
 	return fs.WalkDir(demo.FS, ".", func(path string, entry fs.DirEntry, err error) error {
 		if err != nil || entry.IsDir() {

@@ -12,6 +12,7 @@ import (
 )
 
 func (a *app) want() *cobra.Command {
+	var secretFile string
 	c := &cobra.Command{
 		Use:   "want WANTED.yaml",
 		Short: "lodge standing wants; alerts follow",
@@ -29,33 +30,66 @@ title: lodge a corrected file again and it takes the old one's place. A short on
       max_price: 2500
 
 A list may also say the purse, the kit and the weights of the score; a want its
-words, class, max_weight, must_have, text_to_set and importance.`,
+words, class, max_weight, must_have, text_to_set and importance. Where alerts are sent
+beside the inbox can stand in the file too, and then takes the place of what was said
+before; see heirpress want deliver --help:
+
+  deliver: {email: ann@example.org, digest: daily, quiet: 22:00-07:00, time_zone: America/Detroit}
+
+It may also say most_a_day, and webhook, whose secret is given with --secret-file.`,
 		Example: `  heirpress want poster-shop.yaml
   heirpress want list
   heirpress want drop two-stoats-posters-k3q7z`,
 		Args: words(1, 1, "one wanted list, or list, or drop"),
 		RunE: func(c *cobra.Command, args []string) error {
-			list, err := a.readWanted(args[0])
+			list, delivery, err := a.readLodging(args[0], secretFile)
 			if err != nil {
 				return err
 			}
-			return a.with(c.Context(), func(conn *client.Client) error { return a.lodge(c.Context(), conn, list) })
+			return a.with(c.Context(), func(conn *client.Client) error { return a.lodge(c.Context(), conn, list, delivery) })
 		},
 	}
-	c.AddCommand(a.wantList(), a.wantDrop())
+	c.Flags().StringVar(&secretFile, "secret-file", "", "a `file` with the secret of the webhook that the list names")
+	c.AddCommand(a.wantList(), a.wantDeliver(), a.wantDrop())
 	return c
 }
 
-func (a *app) lodge(ctx context.Context, conn *client.Client, list *pb.WantedList) error {
-	lodged, outcome, err := conn.Lodge(ctx, list)
+// readLodging reads a wanted list and where its alerts are sent, with the secret
+// of its webhook from a file of its own.
+func (a *app) readLodging(path, secretFile string) (*pb.WantedList, *pb.Delivery, error) {
+	list, delivery, err := client.ReadLodging(path, a.currency)
+	if err != nil {
+		return nil, nil, unreadable(path, err)
+	}
+	if secretFile == "" {
+		return list, delivery, nil
+	}
+	if delivery.GetWebhookUrl() == "" {
+		return nil, nil, &usageError{message: "--secret-file: " + path + " names no webhook under deliver to use the secret for"}
+	}
+	if delivery.WebhookSecret, err = readSecret(secretFile); err != nil {
+		return nil, nil, unreadable(secretFile, err)
+	}
+	return list, delivery, nil
+}
+
+func (a *app) lodge(ctx context.Context, conn *client.Client, list *pb.WantedList, delivery *pb.Delivery) error {
+	got, err := conn.LodgeWith(ctx, list, delivery)
 	if err != nil {
 		return err
 	}
+	lodged := got.List
 	if a.json {
 		return a.printJSON(lodged)
 	}
-	a.printf("%s: %s, %s (%s)\n", lodged.GetTitle(), outcome, count(len(lodged.GetWants()), "want"), listID(lodged))
+	a.printf("%s: %s, %s (%s)\n", lodged.GetTitle(), got.Outcome, count(len(lodged.GetWants()), "want"), listID(lodged))
 	a.printWants(lodged)
+	if delivery != nil {
+		a.printf("  %s\n", strings.Join(deliveryLines(delivery), "\n  "))
+	}
+	for _, n := range got.Notes {
+		a.note("%s", n)
+	}
 	a.note("To see what turns up: heirpress alerts")
 	return nil
 }

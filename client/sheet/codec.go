@@ -226,7 +226,7 @@ func nested[M, T any](key string, at func(M) **T, fields []field[*T]) field[M] {
 // needed and never by writing, out of a field of that message.
 func inside[M, D any](get func(M) *D, set func(M, *D), f field[*D]) field[M] {
 	return field[M]{
-		key: f.key,
+		key: f.key, need: f.need,
 		read: func(m M, v value) error {
 			if get(m) == nil {
 				set(m, new(D))

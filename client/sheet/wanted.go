@@ -10,14 +10,11 @@ import (
 // ReadWanted reads a wanted list, which is YAML. Where the file can be read but
 // is not right, the error wraps Problems, which are everything wrong with it.
 func ReadWanted(name string, r io.Reader, opts ...Option) (*pb.WantedList, error) {
-	w, err := readWanted(name, r, opts)
-	if err != nil {
-		return nil, inFile(name, err)
-	}
-	return w, nil
+	list, _, err := ReadLodging(name, r, opts...)
+	return list, err
 }
 
-func readWanted(name string, r io.Reader, opts []Option) (*pb.WantedList, error) {
+func readLodging(name string, r io.Reader, opts []Option) (*lodging, error) {
 	format, err := FormatOf(name)
 	if err != nil {
 		return nil, err
@@ -37,20 +34,26 @@ func readWanted(name string, r io.Reader, opts []Option) (*pb.WantedList, error)
 	if err != nil {
 		return nil, err
 	}
-	list := &pb.WantedList{}
-	if err := readFields(list, top, wantedFields(o.currency)).or(); err != nil {
+	l := &lodging{list: &pb.WantedList{}}
+	if err := readFields(l, top, lodgingFields(o.currency)).or(); err != nil {
 		return nil, err
 	}
-	for _, want := range list.Wants {
-		settleNear(want.GetFilter().GetNear(), list)
+	for _, want := range l.list.Wants {
+		settleNear(want.GetFilter().GetNear(), l.list)
 	}
-	return list, nil
+	return l, nil
 }
 
 // WriteWanted writes a wanted list that ReadWanted reads back as an equal one.
 // What the registry gives a list itself is left out.
 func WriteWanted(w io.Writer, list *pb.WantedList) error {
-	return encode(w, writeFields(list, wantedFields("USD")))
+	return WriteLodging(w, list, nil)
+}
+
+// WriteLodging is WriteWanted with where the alerts are to be sent, unless that
+// is nil. The webhook's secret is never written.
+func WriteLodging(w io.Writer, list *pb.WantedList, d *pb.Delivery) error {
+	return encode(w, writeFields(&lodging{list, d}, lodgingFields("USD")))
 }
 
 func wantedFields(currency string) []field[*pb.WantedList] {

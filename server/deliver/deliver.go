@@ -1,6 +1,7 @@
 package deliver
 
 import (
+	"cmp"
 	"context"
 	"log/slog"
 	"math/rand/v2"
@@ -16,6 +17,9 @@ type Config struct {
 	Rules
 	// Mail is how e-mail is sent; nil: it is not.
 	Mail *Mail
+	// Gather is how long an e-mail that need not wait for a digest does wait for
+	// more to come; 0 is a minute.
+	Gather time.Duration
 	// Now tells the time; nil: the machine's.
 	Now func() time.Time
 }
@@ -27,6 +31,7 @@ type Deliverer struct {
 	log    *slog.Logger
 	rules  Rules
 	mail   *Mail // nil: no e-mail
+	gather time.Duration
 	now    func() time.Time
 	chance func() float64
 
@@ -65,7 +70,7 @@ const (
 // New returns a deliverer over a store. Nothing happens until Run.
 func New(s store.Store, c Config, log *slog.Logger) *Deliverer {
 	d := &Deliverer{
-		store: s, log: log, rules: c.Rules, mail: c.Mail, now: c.Now, chance: rand.Float64,
+		store: s, log: log, rules: c.Rules, mail: c.Mail, gather: cmp.Or(c.Gather, usualGather), now: c.Now, chance: rand.Float64,
 		lists: newAgenda(), done: make(chan sent, mostEmails+mostWebhooks),
 	}
 	if d.now == nil {

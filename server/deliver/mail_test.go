@@ -137,7 +137,7 @@ func TestACrashBetweenSendingAndWriting(t *testing.T) {
 	r.put(t, &pb.Delivery{Email: address})
 	r.alert(t, anAlert(1))
 	r.settle(t)
-	r.clock.set(r.clock.now().Add(gather))
+	r.clock.set(r.clock.now().Add(usualGather))
 	if err := r.catchUp(t.Context()); err != nil {
 		t.Fatal(err)
 	}
@@ -280,7 +280,7 @@ func TestTurnedOffMeanwhile(t *testing.T) {
 	r.put(t, &pb.Delivery{Email: address})
 	r.alert(t, anAlert(1))
 	r.settle(t)
-	r.clock.set(r.clock.now().Add(gather))
+	r.clock.set(r.clock.now().Add(usualGather))
 	r.settle(t) // the first is refused for now
 	r.alert(t, anAlert(2))
 	r.settle(t)

@@ -22,7 +22,7 @@ const remembered = 72 * time.Hour
 func (d *Deliverer) pack(ctx context.Context, list string) (wake time.Time, err error) {
 	now := d.now()
 	err = d.store.Write(ctx, func(tx store.Tx) error {
-		p := packing{tx: tx, list: list, now: now}
+		p := packing{tx: tx, list: list, now: now, gather: d.gather}
 		if err := p.load(ctx); err != nil {
 			return err
 		}
@@ -39,6 +39,7 @@ type packing struct {
 	tx       store.Tx
 	list     string
 	now      time.Time
+	gather   time.Duration
 	delivery *pb.Delivery // nil if there is none
 	entries  map[pb.Channel][]*pb.OutboxEntry
 }
@@ -87,6 +88,7 @@ func (p *packing) emails(ctx context.Context) (wake time.Time, err error) {
 	if err != nil {
 		return time.Time{}, err
 	}
+	s.gather = p.gather
 	sent, err := p.sent(ctx)
 	if err != nil {
 		return time.Time{}, err

@@ -9,9 +9,9 @@ import (
 	"heirpress/search/notice"
 )
 
-// gather is how long an e-mail that need not wait for a digest does wait for
-// more to come, so that a shop posted in one go is one e-mail.
-const gather = time.Minute
+// usualGather is how long an e-mail that need not wait for a digest does wait
+// for more to come, so that a shop posted in one go is one e-mail.
+const usualGather = time.Minute
 
 // mostTold is the most alerts that one e-mail tells of; more go in the next.
 const mostTold = 10_000
@@ -22,6 +22,7 @@ type settings struct {
 	zone     *time.Location
 	quiet    quiet
 	mostADay int
+	gather   time.Duration
 }
 
 // pending is an alert that waits to be told.
@@ -79,7 +80,7 @@ func (s settings) due(p pending) time.Time {
 	made := p.made.In(s.zone)
 	switch {
 	case p.urgent || s.digest == pb.Digest_DIGEST_IMMEDIATE:
-		return made.Add(gather)
+		return made.Add(s.gather)
 	case s.digest == pb.Digest_DIGEST_WEEKLY:
 		return nextWeekly(made)
 	}

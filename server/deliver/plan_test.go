@@ -25,7 +25,7 @@ func drawSettings(t *rapid.T) settings {
 	zones := []string{"America/Detroit", "Europe/London", "Asia/Kathmandu", "Australia/Lord_Howe", "UTC"}
 	s := settings{
 		digest: rapid.SampledFrom([]pb.Digest{pb.Digest_DIGEST_IMMEDIATE, pb.Digest_DIGEST_DAILY, pb.Digest_DIGEST_WEEKLY}).Draw(t, "digest"),
-		zone:   zone(t, rapid.SampledFrom(zones).Draw(t, "zone")), mostADay: rapid.IntRange(1, 4).Draw(t, "most"),
+		zone:   zone(t, rapid.SampledFrom(zones).Draw(t, "zone")), mostADay: rapid.IntRange(1, 4).Draw(t, "most"), gather: usualGather,
 	}
 	if rapid.Bool().Draw(t, "has quiet hours") {
 		s.quiet = quiet{rapid.IntRange(0, 1439).Draw(t, "from"), rapid.IntRange(0, 1439).Draw(t, "until")}
@@ -127,7 +127,7 @@ func TestPlan(t *testing.T) {
 }
 
 func detroit(t *testing.T) settings {
-	return settings{digest: pb.Digest_DIGEST_IMMEDIATE, zone: zone(t, "America/Detroit"), quiet: quiet{22 * 60, 7 * 60}, mostADay: 2}
+	return settings{digest: pb.Digest_DIGEST_IMMEDIATE, zone: zone(t, "America/Detroit"), quiet: quiet{22 * 60, 7 * 60}, mostADay: 2, gather: usualGather}
 }
 
 func at(text string) time.Time {
@@ -186,13 +186,13 @@ func TestAFloodIsOneEmail(t *testing.T) {
 	for i := range 500 {
 		waiting = append(waiting, pending{name: fmt.Sprint(i), made: made.Add(time.Duration(i) * 50 * time.Millisecond), fit: float64(i % 100)})
 	}
-	if p := planEmail(made.Add(gather), s, waiting, nil); len(p.tell) != 500 || !p.wake.IsZero() {
+	if p := planEmail(made.Add(usualGather), s, waiting, nil); len(p.tell) != 500 || !p.wake.IsZero() {
 		t.Errorf("%d are told, and it wakes at %v", len(p.tell), p.wake)
 	}
 	for i := range mostTold {
 		waiting = append(waiting, pending{name: fmt.Sprint("late", i), made: made.Add(30 * time.Second)})
 	}
-	p := planEmail(made.Add(gather), s, waiting, nil)
+	p := planEmail(made.Add(usualGather), s, waiting, nil)
 	if len(p.tell) != mostTold || !slices.Contains(p.tell, "0") || p.wake.IsZero() {
 		t.Errorf("%d are told, and it wakes at %v", len(p.tell), p.wake)
 	}

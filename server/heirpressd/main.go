@@ -34,11 +34,18 @@ func main() {
 }
 
 func run(ctx context.Context, args []string, env func(string) string, stdout, stderr io.Writer) error {
+	if len(args) > 0 && args[0] == "dead-letters" {
+		return deadLetters(ctx, args[1:], env, stdout, stderr)
+	}
 	o, err := parse(args, env, stdout, stderr)
 	if err != nil {
 		return err
 	}
 	if err := o.serve.Check(); err != nil {
+		return err
+	}
+	sending, err := o.sending.config(o.serve.Web)
+	if err != nil {
 		return err
 	}
 	if err := extendVocabulary(o.vocabulary); err != nil {
@@ -47,11 +54,12 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 	log := slog.New(o.handler(stderr))
 	opening, cancel := context.WithTimeout(ctx, o.wait)
 	defer cancel()
-	r, err := server.Open(opening, server.Config{Dir: o.data, Log: log})
+	r, err := server.Open(opening, server.Config{Dir: o.data, Log: log, Deliver: sending})
 	if err != nil {
 		return err
 	}
 	o.serve.Ready = func(a net.Addr) { fmt.Fprintln(stdout, "heirpressd is listening on", a) }
+	o.serve.WebReady = func(a net.Addr) { fmt.Fprintln(stdout, "heirpressd has its pages on", a) }
 	err = server.Serve(ctx, r, o.serve)
 	return errors.Join(err, r.Close())
 }

@@ -25,6 +25,7 @@ type options struct {
 	level      slog.Level
 	json       bool
 	serve      server.ServeConfig
+	sending    sending
 }
 
 const usage = `heirpressd serves a registry of letterpress shops over gRPC.
@@ -32,6 +33,8 @@ const usage = `heirpressd serves a registry of letterpress shops over gRPC.
   heirpressd                                  on 127.0.0.1:7427, data in ~/.heirpressd
   heirpressd --listen [::1]:7427 --data /srv/heirpress
   heirpressd --tls-cert cert.pem --tls-key key.pem
+  heirpressd --smtp mail.example.org:587 --mail-from alerts@example.org --web :8080 --public-url https://example.org
+  heirpressd dead-letters                     what could not be delivered
 
 Every flag can also be set in the environment: --tls-cert is HEIRPRESSD_TLS_CERT.
 SIGINT or SIGTERM stops it in order. Exit status: 0 stopped, 1 failed, 2 wrong usage.
@@ -48,11 +51,11 @@ func parse(args []string, env func(string) string, stdout, stderr io.Writer) (*o
 		err = flags.Parse(args)
 	}
 	if errors.Is(err, flag.ErrHelp) {
-		help(flags, stdout)
+		helpWith(usage, flags, stdout)
 		return nil, err
 	}
 	if err == nil && flags.NArg() > 0 {
-		err = fmt.Errorf("%q is not understood: heirpressd takes flags only", flags.Arg(0))
+		err = fmt.Errorf("%q is not understood: heirpressd takes flags only, or dead-letters", flags.Arg(0))
 	}
 	if err != nil {
 		fmt.Fprintf(stderr, "heirpressd: %v\nFor help: heirpressd --help\n", err)
@@ -61,7 +64,7 @@ func parse(args []string, env func(string) string, stdout, stderr io.Writer) (*o
 	return o, nil
 }
 
-func help(f *flag.FlagSet, to io.Writer) {
+func helpWith(usage string, f *flag.FlagSet, to io.Writer) {
 	fmt.Fprint(to, usage)
 	f.VisitAll(func(one *flag.Flag) {
 		name, says := flag.UnquoteUsage(one)
@@ -88,6 +91,8 @@ func (o *options) flags() *flag.FlagSet {
 	f.StringVar(&o.serve.KeyFile, "tls-key", "", "the certificate's key, a PEM `file`")
 	f.BoolVar(&o.serve.Plaintext, "plaintext", false, "allow an address beyond this machine without TLS")
 	f.DurationVar(&o.serve.Grace, "grace", 10*time.Second, "how `long` calls under way may take after a stop")
+	f.StringVar(&o.serve.Web, "web", "", "`address` of the page on which e-mail is turned off, as :8080; usually there is none")
+	o.sending.flags(f)
 	f.TextVar(&o.level, "log-level", slog.LevelInfo, "least `level` to log: debug, info, warn or error")
 	f.BoolVar(&o.json, "log-json", false, "log as JSON, a line each")
 	return f

@@ -469,7 +469,11 @@ type CreateWantedListRequest struct {
 	// The list.
 	WantedList *WantedList `protobuf:"bytes,1,opt,name=wanted_list,json=wantedList,proto3" json:"wanted_list,omitempty"`
 	// Any unique text of at most 100 characters, best a UUID; see LotService.
-	RequestId     string `protobuf:"bytes,2,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	RequestId string `protobuf:"bytes,2,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// Where the list's alerts are sent, from the first on; its name is given by the
+	// server. Absent: nowhere. It is kept apart from the list, and no answer but
+	// that of DeliveryService returns it.
+	Delivery      *Delivery `protobuf:"bytes,40,opt,name=delivery,proto3" json:"delivery,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -518,13 +522,22 @@ func (x *CreateWantedListRequest) GetRequestId() string {
 	return ""
 }
 
+func (x *CreateWantedListRequest) GetDelivery() *Delivery {
+	if x != nil {
+		return x.Delivery
+	}
+	return nil
+}
+
 // The list as it was written.
 type CreateWantedListResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The list.
 	WantedList *WantedList `protobuf:"bytes,1,opt,name=wanted_list,json=wantedList,proto3" json:"wanted_list,omitempty"`
 	// The change number of this write.
-	Change        uint64 `protobuf:"varint,2,opt,name=change,proto3" json:"change,omitempty"`
+	Change uint64 `protobuf:"varint,2,opt,name=change,proto3" json:"change,omitempty"`
+	// What of the delivery this registry does not do, in plain words.
+	Notes         []string `protobuf:"bytes,40,rep,name=notes,proto3" json:"notes,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -571,6 +584,13 @@ func (x *CreateWantedListResponse) GetChange() uint64 {
 		return x.Change
 	}
 	return 0
+}
+
+func (x *CreateWantedListResponse) GetNotes() []string {
+	if x != nil {
+		return x.Notes
+	}
+	return nil
 }
 
 // Asks for one list.
@@ -791,7 +811,9 @@ type UpdateWantedListRequest struct {
 	// only if that is still the list's etag.
 	WantedList *WantedList `protobuf:"bytes,1,opt,name=wanted_list,json=wantedList,proto3" json:"wanted_list,omitempty"`
 	// The fields to change. Required.
-	UpdateMask    *fieldmaskpb.FieldMask `protobuf:"bytes,2,opt,name=update_mask,json=updateMask,proto3" json:"update_mask,omitempty"`
+	UpdateMask *fieldmaskpb.FieldMask `protobuf:"bytes,2,opt,name=update_mask,json=updateMask,proto3" json:"update_mask,omitempty"`
+	// Put with the change, as SetDelivery does. Absent: it stays as it is.
+	Delivery      *Delivery `protobuf:"bytes,40,opt,name=delivery,proto3" json:"delivery,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -840,13 +862,22 @@ func (x *UpdateWantedListRequest) GetUpdateMask() *fieldmaskpb.FieldMask {
 	return nil
 }
 
+func (x *UpdateWantedListRequest) GetDelivery() *Delivery {
+	if x != nil {
+		return x.Delivery
+	}
+	return nil
+}
+
 // The list after the change.
 type UpdateWantedListResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The list.
 	WantedList *WantedList `protobuf:"bytes,1,opt,name=wanted_list,json=wantedList,proto3" json:"wanted_list,omitempty"`
 	// The change number of this write.
-	Change        uint64 `protobuf:"varint,2,opt,name=change,proto3" json:"change,omitempty"`
+	Change uint64 `protobuf:"varint,2,opt,name=change,proto3" json:"change,omitempty"`
+	// What of the delivery this registry does not do, in plain words.
+	Notes         []string `protobuf:"bytes,40,rep,name=notes,proto3" json:"notes,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -893,6 +924,13 @@ func (x *UpdateWantedListResponse) GetChange() uint64 {
 		return x.Change
 	}
 	return 0
+}
+
+func (x *UpdateWantedListResponse) GetNotes() []string {
+	if x != nil {
+		return x.Notes
+	}
+	return nil
 }
 
 // Asks to drop a list.
@@ -1000,7 +1038,7 @@ var File_heirpress_v1_wanted_list_proto protoreflect.FileDescriptor
 
 const file_heirpress_v1_wanted_list_proto_rawDesc = "" +
 	"\n" +
-	"\x1eheirpress/v1/wanted_list.proto\x12\fheirpress.v1\x1a google/protobuf/field_mask.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1aheirpress/v1/measure.proto\x1a\x19heirpress/v1/search.proto\"\x9b\x04\n" +
+	"\x1eheirpress/v1/wanted_list.proto\x12\fheirpress.v1\x1a google/protobuf/field_mask.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1bheirpress/v1/delivery.proto\x1a\x1aheirpress/v1/measure.proto\x1a\x19heirpress/v1/search.proto\"\x9b\x04\n" +
 	"\x03Kit\x12\x1b\n" +
 	"\x06people\x18\x01 \x01(\x05H\x00R\x06people\x88\x01\x01\x12\x1e\n" +
 	"\bdolly_kg\x18\x02 \x01(\x01H\x01R\adollyKg\x88\x01\x01\x12)\n" +
@@ -1060,16 +1098,18 @@ const file_heirpress_v1_wanted_list_proto_rawDesc = "" +
 	"updateTime\x12\x1a\n" +
 	"\brevision\x18# \x01(\x04R\brevision\x12\x12\n" +
 	"\x04etag\x18$ \x01(\tR\x04etagB\x10\n" +
-	"\x0e_reach_road_km\"s\n" +
+	"\x0e_reach_road_km\"\xa7\x01\n" +
 	"\x17CreateWantedListRequest\x129\n" +
 	"\vwanted_list\x18\x01 \x01(\v2\x18.heirpress.v1.WantedListR\n" +
 	"wantedList\x12\x1d\n" +
 	"\n" +
-	"request_id\x18\x02 \x01(\tR\trequestId\"m\n" +
+	"request_id\x18\x02 \x01(\tR\trequestId\x122\n" +
+	"\bdelivery\x18( \x01(\v2\x16.heirpress.v1.DeliveryR\bdelivery\"\x83\x01\n" +
 	"\x18CreateWantedListResponse\x129\n" +
 	"\vwanted_list\x18\x01 \x01(\v2\x18.heirpress.v1.WantedListR\n" +
 	"wantedList\x12\x16\n" +
-	"\x06change\x18\x02 \x01(\x04R\x06change\"*\n" +
+	"\x06change\x18\x02 \x01(\x04R\x06change\x12\x14\n" +
+	"\x05notes\x18( \x03(\tR\x05notes\"*\n" +
 	"\x14GetWantedListRequest\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\"R\n" +
 	"\x15GetWantedListResponse\x129\n" +
@@ -1082,16 +1122,18 @@ const file_heirpress_v1_wanted_list_proto_rawDesc = "" +
 	"\x05title\x18\x03 \x01(\tR\x05title\"~\n" +
 	"\x17ListWantedListsResponse\x12;\n" +
 	"\fwanted_lists\x18\x01 \x03(\v2\x18.heirpress.v1.WantedListR\vwantedLists\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\x91\x01\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xc5\x01\n" +
 	"\x17UpdateWantedListRequest\x129\n" +
 	"\vwanted_list\x18\x01 \x01(\v2\x18.heirpress.v1.WantedListR\n" +
 	"wantedList\x12;\n" +
 	"\vupdate_mask\x18\x02 \x01(\v2\x1a.google.protobuf.FieldMaskR\n" +
-	"updateMask\"m\n" +
+	"updateMask\x122\n" +
+	"\bdelivery\x18( \x01(\v2\x16.heirpress.v1.DeliveryR\bdelivery\"\x83\x01\n" +
 	"\x18UpdateWantedListResponse\x129\n" +
 	"\vwanted_list\x18\x01 \x01(\v2\x18.heirpress.v1.WantedListR\n" +
 	"wantedList\x12\x16\n" +
-	"\x06change\x18\x02 \x01(\x04R\x06change\"A\n" +
+	"\x06change\x18\x02 \x01(\x04R\x06change\x12\x14\n" +
+	"\x05notes\x18( \x03(\tR\x05notes\"A\n" +
 	"\x17DeleteWantedListRequest\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x12\n" +
 	"\x04etag\x18\x02 \x01(\tR\x04etag\"2\n" +
@@ -1136,7 +1178,8 @@ var file_heirpress_v1_wanted_list_proto_goTypes = []any{
 	(*Money)(nil),                    // 15: heirpress.v1.Money
 	(*Town)(nil),                     // 16: heirpress.v1.Town
 	(*timestamppb.Timestamp)(nil),    // 17: google.protobuf.Timestamp
-	(*fieldmaskpb.FieldMask)(nil),    // 18: google.protobuf.FieldMask
+	(*Delivery)(nil),                 // 18: heirpress.v1.Delivery
+	(*fieldmaskpb.FieldMask)(nil),    // 19: google.protobuf.FieldMask
 }
 var file_heirpress_v1_wanted_list_proto_depIdxs = []int32{
 	14, // 0: heirpress.v1.Want.filter:type_name -> heirpress.v1.LotFilter
@@ -1148,27 +1191,29 @@ var file_heirpress_v1_wanted_list_proto_depIdxs = []int32{
 	17, // 6: heirpress.v1.WantedList.create_time:type_name -> google.protobuf.Timestamp
 	17, // 7: heirpress.v1.WantedList.update_time:type_name -> google.protobuf.Timestamp
 	3,  // 8: heirpress.v1.CreateWantedListRequest.wanted_list:type_name -> heirpress.v1.WantedList
-	3,  // 9: heirpress.v1.CreateWantedListResponse.wanted_list:type_name -> heirpress.v1.WantedList
-	3,  // 10: heirpress.v1.GetWantedListResponse.wanted_list:type_name -> heirpress.v1.WantedList
-	3,  // 11: heirpress.v1.ListWantedListsResponse.wanted_lists:type_name -> heirpress.v1.WantedList
-	3,  // 12: heirpress.v1.UpdateWantedListRequest.wanted_list:type_name -> heirpress.v1.WantedList
-	18, // 13: heirpress.v1.UpdateWantedListRequest.update_mask:type_name -> google.protobuf.FieldMask
-	3,  // 14: heirpress.v1.UpdateWantedListResponse.wanted_list:type_name -> heirpress.v1.WantedList
-	4,  // 15: heirpress.v1.WantService.CreateWantedList:input_type -> heirpress.v1.CreateWantedListRequest
-	6,  // 16: heirpress.v1.WantService.GetWantedList:input_type -> heirpress.v1.GetWantedListRequest
-	8,  // 17: heirpress.v1.WantService.ListWantedLists:input_type -> heirpress.v1.ListWantedListsRequest
-	10, // 18: heirpress.v1.WantService.UpdateWantedList:input_type -> heirpress.v1.UpdateWantedListRequest
-	12, // 19: heirpress.v1.WantService.DeleteWantedList:input_type -> heirpress.v1.DeleteWantedListRequest
-	5,  // 20: heirpress.v1.WantService.CreateWantedList:output_type -> heirpress.v1.CreateWantedListResponse
-	7,  // 21: heirpress.v1.WantService.GetWantedList:output_type -> heirpress.v1.GetWantedListResponse
-	9,  // 22: heirpress.v1.WantService.ListWantedLists:output_type -> heirpress.v1.ListWantedListsResponse
-	11, // 23: heirpress.v1.WantService.UpdateWantedList:output_type -> heirpress.v1.UpdateWantedListResponse
-	13, // 24: heirpress.v1.WantService.DeleteWantedList:output_type -> heirpress.v1.DeleteWantedListResponse
-	20, // [20:25] is the sub-list for method output_type
-	15, // [15:20] is the sub-list for method input_type
-	15, // [15:15] is the sub-list for extension type_name
-	15, // [15:15] is the sub-list for extension extendee
-	0,  // [0:15] is the sub-list for field type_name
+	18, // 9: heirpress.v1.CreateWantedListRequest.delivery:type_name -> heirpress.v1.Delivery
+	3,  // 10: heirpress.v1.CreateWantedListResponse.wanted_list:type_name -> heirpress.v1.WantedList
+	3,  // 11: heirpress.v1.GetWantedListResponse.wanted_list:type_name -> heirpress.v1.WantedList
+	3,  // 12: heirpress.v1.ListWantedListsResponse.wanted_lists:type_name -> heirpress.v1.WantedList
+	3,  // 13: heirpress.v1.UpdateWantedListRequest.wanted_list:type_name -> heirpress.v1.WantedList
+	19, // 14: heirpress.v1.UpdateWantedListRequest.update_mask:type_name -> google.protobuf.FieldMask
+	18, // 15: heirpress.v1.UpdateWantedListRequest.delivery:type_name -> heirpress.v1.Delivery
+	3,  // 16: heirpress.v1.UpdateWantedListResponse.wanted_list:type_name -> heirpress.v1.WantedList
+	4,  // 17: heirpress.v1.WantService.CreateWantedList:input_type -> heirpress.v1.CreateWantedListRequest
+	6,  // 18: heirpress.v1.WantService.GetWantedList:input_type -> heirpress.v1.GetWantedListRequest
+	8,  // 19: heirpress.v1.WantService.ListWantedLists:input_type -> heirpress.v1.ListWantedListsRequest
+	10, // 20: heirpress.v1.WantService.UpdateWantedList:input_type -> heirpress.v1.UpdateWantedListRequest
+	12, // 21: heirpress.v1.WantService.DeleteWantedList:input_type -> heirpress.v1.DeleteWantedListRequest
+	5,  // 22: heirpress.v1.WantService.CreateWantedList:output_type -> heirpress.v1.CreateWantedListResponse
+	7,  // 23: heirpress.v1.WantService.GetWantedList:output_type -> heirpress.v1.GetWantedListResponse
+	9,  // 24: heirpress.v1.WantService.ListWantedLists:output_type -> heirpress.v1.ListWantedListsResponse
+	11, // 25: heirpress.v1.WantService.UpdateWantedList:output_type -> heirpress.v1.UpdateWantedListResponse
+	13, // 26: heirpress.v1.WantService.DeleteWantedList:output_type -> heirpress.v1.DeleteWantedListResponse
+	22, // [22:27] is the sub-list for method output_type
+	17, // [17:22] is the sub-list for method input_type
+	17, // [17:17] is the sub-list for extension type_name
+	17, // [17:17] is the sub-list for extension extendee
+	0,  // [0:17] is the sub-list for field type_name
 }
 
 func init() { file_heirpress_v1_wanted_list_proto_init() }
@@ -1176,6 +1221,7 @@ func file_heirpress_v1_wanted_list_proto_init() {
 	if File_heirpress_v1_wanted_list_proto != nil {
 		return
 	}
+	file_heirpress_v1_delivery_proto_init()
 	file_heirpress_v1_measure_proto_init()
 	file_heirpress_v1_search_proto_init()
 	file_heirpress_v1_wanted_list_proto_msgTypes[0].OneofWrappers = []any{}
