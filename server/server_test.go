@@ -20,21 +20,24 @@ import (
 
 // A registry under test, and a client's connection to it.
 type rig struct {
-	dir    string
-	conn   *grpc.ClientConn
-	shops  pb.ShopServiceClient
-	lots   pb.LotServiceClient
-	search pb.SearchServiceClient
-	wants  pb.WantServiceClient
-	alerts pb.AlertServiceClient
-	stop   func()
+	dir        string
+	conn       *grpc.ClientConn
+	shops      pb.ShopServiceClient
+	lots       pb.LotServiceClient
+	search     pb.SearchServiceClient
+	wants      pb.WantServiceClient
+	alerts     pb.AlertServiceClient
+	deliveries pb.DeliveryServiceClient
+	stop       func()
 }
 
 func open(t *testing.T) *rig { return openIn(t, t.TempDir()) }
 
-func openIn(t *testing.T, dir string) *rig {
+func openIn(t *testing.T, dir string) *rig { return openWith(t, server.Config{Dir: dir}) }
+
+func openWith(t *testing.T, c server.Config) *rig {
 	t.Helper()
-	r, err := server.Open(t.Context(), server.Config{Dir: dir})
+	r, err := server.Open(t.Context(), c)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -61,9 +64,10 @@ func openIn(t *testing.T, dir string) *rig {
 	}
 	t.Cleanup(stop)
 	return &rig{
-		dir: dir, conn: conn, stop: stop,
+		dir: c.Dir, conn: conn, stop: stop,
 		shops: pb.NewShopServiceClient(conn), lots: pb.NewLotServiceClient(conn),
 		search: pb.NewSearchServiceClient(conn), wants: pb.NewWantServiceClient(conn), alerts: pb.NewAlertServiceClient(conn),
+		deliveries: pb.NewDeliveryServiceClient(conn),
 	}
 }
 

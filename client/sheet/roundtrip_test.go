@@ -392,6 +392,34 @@ func lotFilter(t *rapid.T) *pb.LotFilter {
 	return f
 }
 
+func TestLodgingRoundTrip(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		list := wantedList(t)
+		d := &pb.Delivery{
+			Email: one(t, "email"), Digest: rapid.SampledFrom([]pb.Digest{0, 1, 2, 3, 4}).Draw(t, "digest"), TimeZone: rapid.SampledFrom([]string{"", "America/Detroit"}).Draw(t, "zone"),
+			MostADay: maybe(t, "most a day", rapid.Int32Range(1, 100)), WebhookUrl: rapid.SampledFrom([]string{"", "https://hooks.example.org/a?b=c"}).Draw(t, "webhook"),
+		}
+		if rapid.Bool().Draw(t, "has quiet hours") {
+			d.QuietFrom, d.QuietUntil = "22:00", "7:30"
+		}
+		var b bytes.Buffer
+		if err := WriteLodging(&b, list, d); err != nil {
+			t.Fatal(err)
+		}
+		written := b.String()
+		backList, back, err := ReadLodging("x.yaml", &b)
+		if err != nil {
+			t.Fatalf("%v\n%s", err, written)
+		}
+		if proto.Size(d) == 0 {
+			d = nil
+		}
+		if !proto.Equal(backList, list) || !proto.Equal(back, d) {
+			t.Fatalf("came back as\n%v\nand was\n%v\n%s", back, d, written)
+		}
+	})
+}
+
 func TestWantedRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		list := wantedList(t)

@@ -51,6 +51,8 @@ type lane struct {
 	most    int            // under way at a time
 	running int            // under way now
 	busy    map[string]int // under way now, by wanted list
+	// held are those whose time has come while enough of their list are under way.
+	held map[string][]string
 }
 
 // sent says that a dispatch is no longer under way.
@@ -60,10 +62,9 @@ type sent struct {
 }
 
 const (
-	mostEmails   = 4  // under way at a time
-	mostWebhooks = 16 // the same
-	mostOfList   = 2  // the same, of one list: a slow webhook must not hold up the others
-	listAgain    = time.Second
+	mostEmails   = 4           // under way at a time
+	mostWebhooks = 16          // the same
+	mostOfList   = 2           // the same, of one list: a slow webhook must not hold up the others
 	retryAfter   = time.Second // after a fault of the store
 )
 
@@ -84,7 +85,7 @@ func New(s store.Store, c Config, log *slog.Logger) *Deliverer {
 }
 
 func newLane(most int, send func(context.Context, *job) error) *lane {
-	return &lane{send: send, due: newAgenda(), most: most, busy: map[string]int{}}
+	return &lane{send: send, due: newAgenda(), most: most, busy: map[string]int{}, held: map[string][]string{}}
 }
 
 // stopGrace is how long what is under way may take when all is to end.
@@ -170,7 +171,7 @@ func (d *Deliverer) start(ctx context.Context, c pb.Channel, l *lane) {
 			return
 		}
 		if l.busy[list] >= mostOfList {
-			l.due.set(name, list, now.Add(listAgain))
+			l.held[list] = append(l.held[list], name)
 			continue
 		}
 		l.running++
@@ -182,12 +183,19 @@ func (d *Deliverer) start(ctx context.Context, c pb.Channel, l *lane) {
 	}
 }
 
-// ended takes note that a dispatch is no longer under way.
+// ended takes note that a dispatch is no longer under way, so that another of its
+// list may go.
 func (d *Deliverer) ended(s sent) {
 	l := d.lanes[s.channel]
 	l.running--
 	if l.busy[s.list]--; l.busy[s.list] == 0 {
 		delete(l.busy, s.list)
+	}
+	if held := l.held[s.list]; len(held) > 0 {
+		l.due.set(held[0], s.list, d.now())
+		if l.held[s.list] = held[1:]; len(held) == 1 {
+			delete(l.held, s.list)
+		}
 	}
 }
 

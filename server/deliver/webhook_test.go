@@ -110,8 +110,7 @@ func TestEveryAlertIsAWebhook(t *testing.T) {
 	for n := range 40 {
 		r.alert(t, anAlert(n))
 	}
-	began := r.clock.now()
-	r.finishAll(t)
+	moves := r.finishAll(t)
 	ids := map[string]bool{}
 	for _, c := range h.got {
 		ids[c.header.Get(HeaderID)] = true
@@ -119,8 +118,8 @@ func TestEveryAlertIsAWebhook(t *testing.T) {
 	if len(h.got) != 40 || len(ids) != 40 {
 		t.Errorf("%d calls with %d ids", len(h.got), len(ids))
 	}
-	if waited := r.clock.now().Sub(began); waited > 40*listAgain {
-		t.Errorf("the clock moved %v", waited)
+	if moves != 0 {
+		t.Errorf("the clock moved %d times", moves)
 	}
 }
 
