@@ -38,16 +38,18 @@ type permanent struct{ error }
 
 func (p permanent) Unwrap() error { return p.error }
 
-// deliver claims a dispatch, sends it and writes down how it ended. Should this
-// process die between sending and writing, the lease runs out and the dispatch
-// is sent again, with the same id.
-func (d *Deliverer) deliver(ctx context.Context, l *lane, name string) {
+// deliver claims a dispatch, sends it and writes down how it ended; false if the
+// store failed at the first of these. Should this process die between sending
+// and writing, the lease runs out and the dispatch is sent again, with the same
+// id.
+func (d *Deliverer) deliver(ctx context.Context, l *lane, name string) bool {
 	j, err := d.claim(ctx, name)
-	if err != nil || j == nil {
-		if err != nil && ctx.Err() == nil {
-			d.log.Error("deliver: not claimed", "dispatch", name, "error", err)
-		}
-		return
+	if err != nil {
+		d.log.Error("deliver: not claimed", "dispatch", name, "error", err)
+		return false
+	}
+	if j == nil {
+		return true
 	}
 	sending, cancel := context.WithTimeout(ctx, sendTime)
 	defer cancel()
@@ -57,6 +59,7 @@ func (d *Deliverer) deliver(ctx context.Context, l *lane, name string) {
 	if err := d.finish(writing, j, err); err != nil {
 		d.log.Error("deliver: how it ended could not be written", "dispatch", name, "error", err)
 	}
+	return true
 }
 
 // claim takes a dispatch into its hands for leaseTime. It returns nil if there

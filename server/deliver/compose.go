@@ -115,5 +115,5 @@ func opening(all int) string {
 	if all == 1 {
 		return "Something you want has turned up."
 	}
-	return fmt.Sprintf("%d things you want have turned up: what has to go soonest first, and then the best fit.", all)
+	return fmt.Sprintf("%d things you want have turned up: the urgent first, and then the best fit.", all)
 }

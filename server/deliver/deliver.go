@@ -57,8 +57,10 @@ type lane struct {
 
 // sent says that a dispatch is no longer under way.
 type sent struct {
-	channel pb.Channel
-	list    string
+	channel    pb.Channel
+	name, list string
+	// again says that the store failed before it was claimed.
+	again bool
 }
 
 const (
@@ -177,8 +179,8 @@ func (d *Deliverer) start(ctx context.Context, c pb.Channel, l *lane) {
 		l.running++
 		l.busy[list]++
 		go func() {
-			d.deliver(ctx, l, name)
-			d.done <- sent{c, list}
+			claimed := d.deliver(ctx, l, name)
+			d.done <- sent{channel: c, name: name, list: list, again: !claimed}
 		}()
 	}
 }
@@ -190,6 +192,9 @@ func (d *Deliverer) ended(s sent) {
 	l.running--
 	if l.busy[s.list]--; l.busy[s.list] == 0 {
 		delete(l.busy, s.list)
+	}
+	if s.again {
+		l.due.set(s.name, s.list, d.now().Add(retryAfter))
 	}
 	if held := l.held[s.list]; len(held) > 0 {
 		l.due.set(held[0], s.list, d.now())

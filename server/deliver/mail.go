@@ -61,7 +61,7 @@ func (m *Mail) Check() error {
 	if m.TLS != "" && m.TLS != StartTLS && m.TLS != WholeTLS && m.TLS != NoTLS {
 		return fmt.Errorf("the mail server's TLS is %q: say starttls, tls or none", m.TLS)
 	}
-	if m.User != "" && m.TLS == NoTLS && !onThisMachine(host) {
+	if m.User != "" && m.TLS == NoTLS {
 		return errors.New("the password would go to the mail server in the clear: use starttls or tls")
 	}
 	if (m.User == "") != (m.Password == "") {
