@@ -64,55 +64,64 @@ forgotten.`,
 	return c
 }
 
-// change is what the flags change of a delivery; nil if they change nothing.
-func (f *deliverFlags) change(c *cobra.Command) (func(*pb.Delivery), error) {
-	var changes []func(*pb.Delivery)
-	var err error
-	on := func(flag string, change func() (func(*pb.Delivery), error)) {
-		if err != nil || !c.Flags().Changed(flag) {
-			return
-		}
-		one, wrong := change()
-		if wrong != nil {
-			err = fmt.Errorf("--%s: %w", flag, wrong)
-		}
-		changes = append(changes, one)
-	}
-	on("email", func() (func(*pb.Delivery), error) {
+// A deliverChange is what one flag changes of a delivery.
+type deliverChange struct {
+	flag string
+	read func(*deliverFlags) (func(*pb.Delivery), error)
+}
+
+var deliverChanges = []deliverChange{
+	{"email", func(f *deliverFlags) (func(*pb.Delivery), error) {
 		return set(orNone(f.email), func(d *pb.Delivery) *string { return &d.Email }), nil
-	})
-	on("digest", func() (func(*pb.Delivery), error) {
+	}},
+	{"digest", func(f *deliverFlags) (func(*pb.Delivery), error) {
 		digest, err := sheet.ParseDigest(f.digest)
 		return set(digest, func(d *pb.Delivery) *pb.Digest { return &d.Digest }), err
-	})
-	on("quiet", func() (func(*pb.Delivery), error) {
+	}},
+	{"quiet", func(f *deliverFlags) (func(*pb.Delivery), error) {
 		from, until, err := sheet.ParseQuiet(f.quiet)
 		return func(d *pb.Delivery) { d.QuietFrom, d.QuietUntil = from, until }, err
-	})
-	on("time-zone", func() (func(*pb.Delivery), error) {
+	}},
+	{"time-zone", func(f *deliverFlags) (func(*pb.Delivery), error) {
 		return set(f.zone, func(d *pb.Delivery) *string { return &d.TimeZone }), nil
-	})
-	on("most-a-day", func() (func(*pb.Delivery), error) {
+	}},
+	{"most-a-day", func(f *deliverFlags) (func(*pb.Delivery), error) {
 		return set(&f.most, func(d *pb.Delivery) **int32 { return &d.MostADay }), nil
-	})
-	on("webhook", func() (func(*pb.Delivery), error) {
+	}},
+	{"webhook", func(f *deliverFlags) (func(*pb.Delivery), error) {
 		return set(orNone(f.webhook), func(d *pb.Delivery) *string { return &d.WebhookUrl }), nil
-	})
-	on("secret-file", func() (func(*pb.Delivery), error) {
+	}},
+	{"secret-file", func(f *deliverFlags) (func(*pb.Delivery), error) {
 		secret, err := readSecret(f.secretFile)
 		return set(secret, func(d *pb.Delivery) *string { return &d.WebhookSecret }), err
-	})
-	if f.off && len(changes) > 0 {
+	}},
+}
+
+// change is what the flags that were given change of a delivery; nil if there are
+// none.
+func (f *deliverFlags) change(c *cobra.Command) (func(*pb.Delivery), error) {
+	var all []func(*pb.Delivery)
+	for _, one := range deliverChanges {
+		if !c.Flags().Changed(one.flag) {
+			continue
+		}
+		change, err := one.read(f)
+		if err != nil {
+			return nil, fmt.Errorf("--%s: %w", one.flag, err)
+		}
+		all = append(all, change)
+	}
+	switch {
+	case len(all) == 0:
+		return nil, nil
+	case f.off:
 		return nil, errors.New("--off takes all away: leave the other flags out")
 	}
-	if len(changes) == 0 {
-		return nil, err
-	}
 	return func(d *pb.Delivery) {
-		for _, one := range changes {
-			one(d)
+		for _, change := range all {
+			change(d)
 		}
-	}, err
+	}, nil
 }
 
 // set puts a value into a field.

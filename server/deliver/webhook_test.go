@@ -3,6 +3,7 @@ package deliver
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"log"
 	"net"
@@ -191,6 +192,35 @@ func TestAnAnswerWithoutEnd(t *testing.T) {
 	if all := r.dispatches(t); len(all) != 1 || all[0].GetState() != pb.DispatchState_DISPATCH_STATE_SENT {
 		t.Errorf("%v", all)
 	}
+}
+
+// A receiver that says nothing is left after a while, and tried again; so is one
+// whose head has no end.
+func TestReceiversThatHoldUp(t *testing.T) {
+	over := make(chan struct{})
+	for says, c := range map[string]struct {
+		timeout time.Duration
+		handler http.HandlerFunc
+	}{
+		"Timeout": {50 * time.Millisecond, func(http.ResponseWriter, *http.Request) { <-over }},
+		"header": {hookTime, func(w http.ResponseWriter, _ *http.Request) {
+			for n := range 100 {
+				w.Header().Set(fmt.Sprint("X-", n), strings.Repeat("x", 1000))
+			}
+		}},
+	} {
+		s := httptest.NewServer(c.handler)
+		h := newHooks(Rules{Private: true}, nil)
+		h.client.Timeout = c.timeout
+		err := h.send(t.Context(), &job{
+			kept: &pb.KeptDelivery{Delivery: &pb.Delivery{WebhookUrl: s.URL, WebhookSecret: secret}}, dispatch: &pb.Dispatch{}, alerts: []*pb.Alert{anAlert(1)},
+		})
+		if err == nil || errors.As(err, new(permanent)) || !strings.Contains(err.Error(), says) {
+			t.Errorf("%v, want %q", err, says)
+		}
+		t.Cleanup(s.Close)
+	}
+	close(over)
 }
 
 // The addresses are from the IANA special-purpose registries (IPv4 and IPv6), and
