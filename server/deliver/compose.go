@@ -108,8 +108,13 @@ func subject(alerts []*pb.Alert, all int, today time.Time) string {
 	if notice.IsUrgent(first, today) {
 		text = "Urgent, to go by " + trade.FormatDate(first.GetClearBy()) + ": " + text
 	}
-	return clip(oneLine(text), longestSubject)
+	return clip(plainWords(oneLine(text)), longestSubject)
 }
+
+// plainWords keeps a text from being taken for one that is already encoded as
+// heads of e-mails are (RFC 2047): the encoder lets such a text through as it is,
+// and a reader's program would undo it, with whatever it holds.
+func plainWords(text string) string { return strings.ReplaceAll(text, "=?", "= ?") }
 
 func opening(all int) string {
 	if all == 1 {

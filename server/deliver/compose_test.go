@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"mime"
 	"net/mail"
 	"net/url"
 	"strings"
@@ -51,6 +52,10 @@ func FuzzCompose(f *testing.F) {
 		got, err := mail.ReadMessage(&raw)
 		if err != nil {
 			t.Fatal(err)
+		}
+		subject, err := new(mime.WordDecoder).DecodeHeader(got.Header.Get("Subject"))
+		if err != nil || utf8.RuneCountInString(subject) > longestSubject || subject != oneLine(subject) {
+			t.Errorf("subject %q, %v", subject, err)
 		}
 		_, html := parts(t, got)
 		if strings.Contains(html, "<script") || strings.Count(html, "<a ") != 1 {
@@ -108,6 +113,7 @@ func TestScrub(t *testing.T) {
 		errors.New("550 forwarded to ann.inner@corp.example, which is away"),
 		&url.Error{Op: "Post", URL: d.GetWebhookUrl(), Err: errors.New("connection refused")},
 		fmt.Errorf("around: %w", &url.Error{Op: "Post", URL: d.GetWebhookUrl(), Err: errors.New("lookup hooks.seeker.example: no such host")}),
+		&url.Error{Op: "Post", URL: "https://hooks.seeker.example:8443/%73ecret/path", Err: errors.New("as the library writes it")},
 		errors.New("two\r\nlines " + secret),
 		errors.New(strings.Repeat("long ", 200)),
 	} {

@@ -1,6 +1,7 @@
 package deliver
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -33,6 +34,7 @@ func TestEmailAgainstWhims(t *testing.T) {
 		"hangs up amid the content":       {repeat(drops, 2), 1, 3, false},
 		"takes it and forgets to say":     {[]whim{forgets}, 2, 2, false},
 		"takes it and says nothing":       {[]whim{stalls}, 2, 2, false},
+		"takes it and leaves":             {[]whim{leaves}, 1, 1, false},
 		"does not greet us":               {[]whim{greets554}, 1, 2, false},
 		"550 at RCPT":                     {[]whim{refuses550}, 0, 1, true},
 		"554 after the content":           {[]whim{dataRefuse}, 0, 1, true},
@@ -174,6 +176,44 @@ func TestACrashBetweenSendingAndWriting(t *testing.T) {
 	}
 }
 
+// One whose lease has run out while it was sending has no say over the try that
+// came after it.
+func TestALateTryHasNoSay(t *testing.T) {
+	r := newRig(t, newMailServer(t).config())
+	r.put(t, &pb.Delivery{Email: address})
+	r.alert(t, anAlert(1))
+	r.settle(t)
+	r.clock.set(r.clock.now().Add(usualGather))
+	if err := r.catchUp(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := r.pack(t.Context(), list); err != nil {
+		t.Fatal(err)
+	}
+	name := r.dispatches(t)[0].GetName()
+	late, err := r.claim(t.Context(), name)
+	if err != nil || late == nil {
+		t.Fatal(late, err)
+	}
+	r.clock.set(r.clock.now().Add(leaseTime))
+	next, err := r.claim(t.Context(), name)
+	if err != nil || next == nil {
+		t.Fatal(next, err)
+	}
+	if err := r.finish(t.Context(), late, permanent{errors.New("refused")}); err != nil {
+		t.Fatal(err)
+	}
+	if d := r.dispatches(t)[0]; d.GetState() != pb.DispatchState_DISPATCH_STATE_DUE || d.GetLease() != next.dispatch.GetLease() || len(r.dead(t)) != 0 {
+		t.Errorf("the late one had its say: %v", d)
+	}
+	if err := r.finish(t.Context(), next, nil); err != nil {
+		t.Fatal(err)
+	}
+	if d := r.dispatches(t)[0]; d.GetState() != pb.DispatchState_DISPATCH_STATE_SENT {
+		t.Errorf("the next one had no say: %v", d)
+	}
+}
+
 // The e-mail of an alert is whole.
 func TestAnEmailIsWhole(t *testing.T) {
 	m := newMailServer(t)
@@ -246,6 +286,33 @@ func TestAFloodIsOneDigest(t *testing.T) {
 	}
 	if got := mails[0].Header.Get("Subject"); got != "500 things you want have turned up: Halvorsen platen jobber no. 499, and more" {
 		t.Errorf("subject %q", got)
+	}
+}
+
+// What is more than the most in a day waits for the morning, and then comes in
+// one e-mail; also if the process is begun anew meanwhile.
+func TestTheMostInADay(t *testing.T) {
+	m := newMailServer(t)
+	r := newRig(t, m.config()) // at 14:00 UTC
+	r.put(t, &pb.Delivery{Email: address, MostADay: new(int32(2))})
+	for n := range 6 {
+		r.alert(t, anAlert(n))
+		r.settle(t)
+		r.clock.set(r.clock.now().Add(usualGather))
+		r.settle(t)
+		r.again(t)
+	}
+	if got := len(m.mails()); got != 2 {
+		t.Fatalf("%d e-mails on the first day", got)
+	}
+	next := r.settle(t)
+	if want := at("2026-06-04T08:00:00Z"); !next.Equal(want) {
+		t.Fatalf("next at %v, want %v", next, want)
+	}
+	r.finishAll(t)
+	mails := m.mails()
+	if len(mails) != 3 || !strings.HasPrefix(mails[2].Header.Get("Subject"), "4 things you want have turned up") {
+		t.Errorf("%d e-mails; the last is %q", len(mails), mails[len(mails)-1].Header.Get("Subject"))
 	}
 }
 

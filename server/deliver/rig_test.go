@@ -208,6 +208,7 @@ const (
 	drops           // hangs up in the middle of the content
 	forgets         // takes it and hangs up before it says so
 	stalls          // takes the content and says nothing
+	leaves          // takes it, says so, and hangs up
 	greets554       // will not talk to us
 )
 
@@ -266,8 +267,13 @@ type session struct {
 }
 
 func (s *session) Mail(string, *smtp.MailOptions) error { return nil }
-func (s *session) Reset()                               {}
 func (s *session) Logout() error                        { return nil }
+
+func (s *session) Reset() {
+	if s.whim == leaves {
+		s.conn.Conn().Close()
+	}
+}
 
 func (s *session) Rcpt(to string, _ *smtp.RcptOptions) error {
 	switch s.whim {
