@@ -109,8 +109,8 @@ func (p *postgres) add(ctx context.Context, rows []*row) error {
 	return p.write(ctx, rows)
 }
 
-// lotColumns goes by way of text, for the types that COPY's binary form does
-// not know.
+// Lots are copied in by way of a table of plain types, for COPY's binary form of
+// the others is not known to pgx.
 const stagedLots = `CREATE TEMPORARY TABLE IF NOT EXISTS staged (
 	id bigint, state smallint, kind smallint, class smallint, region smallint, land smallint, lat float8, lng float8,
 	least_kg float8, prints boolean, print_long float8, print_short float8, words text)`
