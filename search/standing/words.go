@@ -1,0 +1,63 @@
+package standing
+
+// words numbers the texts that wants ask by: words, shops, regions, currencies.
+// A text that no want has any more is forgotten, and its number given to the
+// next.
+type words struct {
+	numbers map[string]uint32
+	all     []word
+	spare   []uint32
+}
+
+// word is a text and how much hangs on it.
+type word struct {
+	text string
+	// uses is how many wants ask for it: the fewer, the rarer it is among lots too.
+	uses uint32
+	// alone is how many wants are filed under the word alone, and placed how many
+	// are under it together with where they look.
+	alone, placed uint32
+}
+
+func newWords() words { return words{numbers: map[string]uint32{}} }
+
+// use numbers a text and counts one more want that asks for it.
+func (w *words) use(text string) uint32 {
+	n, there := w.numbers[text]
+	if !there {
+		n = w.free()
+		w.all[n] = word{text: text}
+		w.numbers[text] = n
+	}
+	w.all[n].uses++
+	return n
+}
+
+func (w *words) free() uint32 {
+	if last := len(w.spare) - 1; last >= 0 {
+		n := w.spare[last]
+		w.spare = w.spare[:last]
+		return n
+	}
+	w.all = append(w.all, word{})
+	return uint32(len(w.all) - 1)
+}
+
+// drop counts one want less.
+func (w *words) drop(n uint32) {
+	at := &w.all[n]
+	if at.uses--; at.uses == 0 {
+		delete(w.numbers, at.text)
+		*at = word{}
+		w.spare = append(w.spare, n)
+	}
+}
+
+// useBytes is use for a text that need not be copied where it is known already.
+func (w *words) useBytes(text []byte) uint32 {
+	if n, there := w.numbers[string(text)]; there {
+		w.all[n].uses++
+		return n
+	}
+	return w.use(string(text))
+}
