@@ -60,17 +60,3 @@ func (f *Facts) Press() *pb.Lot {
 	}
 	return readPress(f.columns[columnPress])
 }
-
-// WithinReach tells whether a lot is within a distance by road of a point. No
-// distance, 0, is any; where either point is not known nothing else is within.
-func WithinReach(from, lot *place.Point, withinKm float64) bool {
-	f := Filter{near: from, withinKm: withinKm}
-	return f.reachOf(lot).within
-}
-
-// FarthestKm is how far, in a straight line, what is within a distance by road
-// can be.
-func FarthestKm(withinKm float64) float64 {
-	f := Filter{withinKm: withinKm}
-	return f.straightKm()
-}

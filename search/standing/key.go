@@ -7,7 +7,6 @@ import (
 	"github.com/golang/geo/s1"
 	"github.com/golang/geo/s2"
 
-	"heirpress/search"
 	"heirpress/search/place"
 )
 
@@ -130,7 +129,7 @@ func (w *Wants) places(one *want) []uint64 {
 		return []uint64{anywhere}
 	}
 	if one.withinKm > 0 && one.says&saysNear != 0 {
-		if cells := w.cover(*one.near(), one.withinKm); len(cells) > 0 {
+		if cells := w.cover(w.points.all[one.at].at, one.withinKm); len(cells) > 0 {
 			return cells
 		}
 	}
@@ -155,7 +154,7 @@ func regionPlaces(regions []uint32) []uint64 {
 func (w *Wants) cover(p place.Point, km float64) []uint64 {
 	c := circle{p, km}
 	if w.covered.circle != c || w.covered.cells == nil {
-		w.covered.circle, w.covered.cells = c, covering(p, search.FarthestKm(km))
+		w.covered.circle, w.covered.cells = c, covering(p, km/place.MinCircuity())
 	}
 	return w.covered.cells
 }

@@ -26,6 +26,8 @@ type lot struct {
 	priceKnown   bool // in a currency that some want names
 	press        *pb.Lot
 	shop         uint32 // by number, and 1
+	hints        hints
+	roads        *roads
 }
 
 // read turns a lot into numbers.
@@ -53,6 +55,7 @@ func (w *Wants) read(facts *search.Facts) *lot {
 		l.town = &town
 	}
 	l.leastKg, l.massKnown = facts.LeastKg()
+	l.hints = newHints(l.words)
 	l.currency, l.priceKnown = w.words.numbers[moneyText+l.price.GetCurrencyCode()]
 	return l
 }
@@ -78,7 +81,7 @@ func (w *Wants) admits(one *want, l *lot) bool {
 	}
 	return one.admitsWhat(l) && l.hasAll(one.words[:one.count]) && more.admitsWhat(l) &&
 		one.admitsMass(l) && one.admitsPrice(l) && more.admitsSheet(l, one.says) &&
-		(one.withinKm == 0 || search.WithinReach(one.near(), l.town, one.withinKm))
+		(one.withinKm == 0 || one.says&saysNear != 0 && w.roadKm(l, one.at) <= one.withinKm)
 }
 
 var noExtra extra

@@ -2,11 +2,12 @@ package standing
 
 import (
 	"cmp"
+	"math"
 	"slices"
+	"sync"
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search"
-	"heirpress/search/place"
 )
 
 // Ask is one want of a list: what it asks, its near resolved.
@@ -26,8 +27,9 @@ type Met struct {
 	Marked bool
 	// Before tells whether the lot met it as it was before.
 	Before bool
-	// Near is where the want looks from; nil if it does not say.
-	Near *place.Point
+	// RoadKm is how far the lot is by road from where the want looks, in
+	// kilometres; NaN if that is not known, or if no road leads there.
+	RoadKm float64
 }
 
 // MostWants is how many wants a list may have.
@@ -37,6 +39,7 @@ const MostWants = 256
 // Meeting may run beside each other, and nothing beside any other call.
 type Wants struct {
 	words  words
+	points points
 	table  table
 	lists  lists
 	pages  [][]want
@@ -46,6 +49,7 @@ type Wants struct {
 	extras []extra
 	// spareExtras are the numbers of those that are free.
 	spareExtras []uint32
+	roads       sync.Pool // of *roads, between one Meeting and the next
 	covered     struct {
 		circle
 		cells []uint64
@@ -55,7 +59,7 @@ type Wants struct {
 const pageSize = 1 << 12
 
 // New returns a set without any wants.
-func New() *Wants { return &Wants{words: newWords(), lists: newLists()} }
+func New() *Wants { return &Wants{words: newWords(), points: newPoints(), lists: newLists()} }
 
 // Len is how many wants stand.
 func (w *Wants) Len() int { return w.stand }
@@ -108,7 +112,8 @@ func (w *Wants) keep(packed want, more extra) uint32 {
 // file files a want that has chosen under what.
 func (w *Wants) file(n uint32, one *want, places []uint64) {
 	w.countFiled(one, 1)
-	w.each(one, places, func(hash uint64) { w.table.add(hash, n) })
+	f := newFiling(n, w.hintOf(one))
+	w.each(one, places, func(hash uint64) { w.table.add(hash, f) })
 }
 
 // countFiled keeps count of what is filed under a word.
@@ -176,6 +181,9 @@ func (w *Wants) unfile(n uint32, one *want) {
 	w.countFiled(one, -1)
 	w.each(one, w.places(one), func(hash uint64) { w.table.remove(hash, n) })
 	w.texts(one, w.words.drop)
+	if one.says&saysNear != 0 {
+		w.points.drop(one.at)
+	}
 	if one.more != 0 {
 		w.extras[one.more-1] = extra{}
 		w.spareExtras = append(w.spareExtras, one.more-1)
@@ -190,33 +198,43 @@ func (w *Wants) unfile(n uint32, one *want) {
 // not.
 func (w *Wants) Meeting(now, before *search.Facts) []Met {
 	l := w.read(now)
+	defer w.done(l)
 	found := w.find(l)
-	if len(found) == 0 {
-		return nil
-	}
 	met := make([]Met, len(found))
 	for i, n := range found {
 		one := w.at(n)
-		met[i] = Met{List: w.lists.all[one.list].name, Want: int(one.ordinal), Marked: one.says&saysMark != 0, Near: one.near()}
-	}
-	if before != nil {
-		was := w.read(before)
-		for i, n := range found {
-			met[i].Before = w.admits(w.at(n), was)
+		met[i] = Met{List: w.lists.all[one.list].name, Want: int(one.ordinal), Marked: one.says&saysMark != 0, RoadKm: math.NaN()}
+		if one.says&saysNear != 0 {
+			met[i].RoadKm = w.roadKm(l, one.at)
 		}
 	}
-	slices.SortFunc(met, func(a, b Met) int { return cmp.Or(cmp.Compare(a.List, b.List), cmp.Compare(a.Want, b.Want)) })
-	return met
+	if before != nil && len(found) > 0 {
+		w.wasMet(found, met, before)
+	}
+	slices.SortFunc(met, compare)
+	// A want is found twice where two of its keys share a hash.
+	return slices.CompactFunc(met, func(a, b Met) bool { return compare(a, b) == 0 })
 }
 
-// find lists the wants that a lot meets, each once.
+func compare(a, b Met) int { return cmp.Or(cmp.Compare(a.List, b.List), cmp.Compare(a.Want, b.Want)) }
+
+// wasMet notes which of the wants the lot met before.
+func (w *Wants) wasMet(found []uint32, met []Met, before *search.Facts) {
+	was := w.read(before)
+	defer w.done(was)
+	for i, n := range found {
+		met[i].Before = w.admits(w.at(n), was)
+	}
+}
+
+// find lists the wants that a lot meets.
 func (w *Wants) find(l *lot) []uint32 {
 	var found []uint32
 	judge := func(hash uint64) {
-		var single [1]uint32
-		for _, n := range w.table.under(hash, &single) {
-			if w.admits(w.at(n), l) {
-				found = append(found, n)
+		var single [1]filing
+		for _, f := range w.table.under(hash, &single) {
+			if l.couldMeet(f.hint()) && w.admits(w.at(f.want()), l) {
+				found = append(found, f.want())
 			}
 		}
 	}
@@ -233,8 +251,7 @@ func (w *Wants) find(l *lot) []uint32 {
 	for _, key := range l.lotKeys() {
 		judgeAll(judge, key, places)
 	}
-	slices.Sort(found) // Two keys may share a hash.
-	return slices.Compact(found)
+	return found
 }
 
 func judgeAll(judge func(uint64), key uint64, places []uint64) {

@@ -1,8 +1,8 @@
 package standing_test
 
 import (
-	"cmp"
 	"fmt"
+	"math"
 	"runtime"
 	"slices"
 	"testing"
@@ -179,19 +179,21 @@ func TestReadRefuses(t *testing.T) {
 	}
 }
 
-// Meeting tells where each want looks from, in the order of the lists.
-func TestMeetingTellsWhereFrom(t *testing.T) {
+// Meeting tells how far it is from where each want looks, in the order of the
+// lists.
+func TestMeetingTellsHowFar(t *testing.T) {
 	w := standing.New()
 	dayton := &pb.Near{Point: &pb.Point{Latitude: 39.7589, Longitude: -84.1916}}
 	w.Put(9, []standing.Ask{{Filter: &pb.LotFilter{Words: "platen", Near: dayton}}, {Filter: &pb.LotFilter{Words: "corwen"}}, {}})
 	w.Put(3, []standing.Ask{{Filter: &pb.LotFilter{Kinds: []pb.Kind{pb.Kind_KIND_PRESS}}}})
-	lot := &pb.Lot{Name: "shops/a/lots/b", Title: "platen", Kind: pb.Kind_KIND_PRESS, State: pb.LotState_LOT_STATE_OFFERED}
+	columbus := &pb.Town{Point: &pb.Point{Latitude: 39.9612, Longitude: -82.9988}}
+	lot := &pb.Lot{Name: "shops/a/lots/b", Title: "platen", Kind: pb.Kind_KIND_PRESS, State: pb.LotState_LOT_STATE_OFFERED, Town: columbus}
 	met := w.Meeting(search.Read(lot), nil)
-	if len(met) != 3 || !slices.IsSortedFunc(met, func(a, b standing.Met) int { return cmp.Or(cmp.Compare(a.List, b.List), cmp.Compare(a.Want, b.Want)) }) {
+	if len(met) != 3 || met[0].List != 3 || met[1].List != 9 || met[1].Want != 0 || met[2].Want != 2 {
 		t.Fatalf("met %v", met)
 	}
-	if met[0].Near != nil || met[1].Near == nil || met[1].Near.Lat != 39.7589 || met[2].Near != nil {
-		t.Errorf("met %v", met)
+	if !math.IsNaN(met[0].RoadKm) || met[1].RoadKm < 100 || met[1].RoadKm > 160 || !math.IsNaN(met[2].RoadKm) {
+		t.Errorf("met %v: from Dayton to Columbus it is some 120 km", met)
 	}
 }
 

@@ -11,9 +11,20 @@ type table struct {
 	shards [shards]shard
 	// many are the lists of places where several wants are filed; spare are the
 	// numbers of those that are free.
-	many  [][]uint32
+	many  [][]filing
 	spare []uint32
 }
+
+// filing is a want under a hash: its number, and above it a hint by which most
+// that cannot be meant are told without a look at the want. A want that is alone
+// under its hash has no hint.
+type filing uint64
+
+func newFiling(want uint32, h hint) filing { return filing(want) | filing(h)<<32 }
+
+func (f filing) want() uint32 { return uint32(f) }
+
+func (f filing) hint() hint { return hint(f >> 32) }
 
 // shard is a hash table with open addressing. A slot is the low half of a hash
 // above what is filed there: 0 for nothing, a want's number and 1, or, with the
@@ -112,23 +123,23 @@ func between(slot, home, next int) bool {
 }
 
 // add files a want under a hash.
-func (t *table) add(hash uint64, want uint32) {
+func (t *table) add(hash uint64, f filing) {
 	s := &t.shards[hash>>shardShift]
 	s.makeRoom()
 	slot, filed := s.find(hash)
 	switch {
 	case filed == 0:
 		s.used++
-		s.set(slot, hash, want+1)
+		s.set(slot, hash, f.want()+1)
 	case filed&manyBit == 0:
-		s.set(slot, hash, t.newList(filed-1, want)|manyBit)
+		s.set(slot, hash, t.newList(newFiling(filed-1, 0), f)|manyBit)
 	default:
 		list := &t.many[filed&^manyBit]
-		*list = append(*list, want)
+		*list = append(*list, f)
 	}
 }
 
-func (t *table) newList(wants ...uint32) uint32 {
+func (t *table) newList(wants ...filing) uint32 {
 	if last := len(t.spare) - 1; last >= 0 {
 		n := t.spare[last]
 		t.spare = t.spare[:last]
@@ -149,29 +160,29 @@ func (t *table) remove(hash uint64, want uint32) {
 	}
 	n := filed &^ manyBit
 	list := t.many[n]
-	i, last := slices.Index(list, want), len(list)-1
+	i, last := slices.IndexFunc(list, func(f filing) bool { return f.want() == want }), len(list)-1
 	list[i] = list[last]
 	list = list[:last]
 	if last > 1 {
 		t.many[n] = shrunk(list)
 		return
 	}
-	s.set(slot, hash, list[0]+1)
+	s.set(slot, hash, list[0].want()+1)
 	t.many[n] = nil
 	t.spare = append(t.spare, n)
 }
 
 // shrunk gives back room that a list has not needed for long.
-func shrunk(list []uint32) []uint32 {
+func shrunk(list []filing) []filing {
 	if cap(list) > 8 && len(list) < cap(list)/4 {
-		return append(make([]uint32, 0, 2*len(list)), list...)
+		return append(make([]filing, 0, 2*len(list)), list...)
 	}
 	return list
 }
 
 // under returns the wants that are filed under a hash, and perhaps others. one is
 // room for a single one; what is returned is only good until the next filing.
-func (t *table) under(hash uint64, one *[1]uint32) []uint32 {
+func (t *table) under(hash uint64, one *[1]filing) []filing {
 	s := &t.shards[hash>>shardShift]
 	if s.used == 0 {
 		return nil
@@ -180,7 +191,7 @@ func (t *table) under(hash uint64, one *[1]uint32) []uint32 {
 	case filed == 0:
 		return nil
 	case filed&manyBit == 0:
-		one[0] = filed - 1
+		one[0] = newFiling(filed-1, 0)
 		return one[:]
 	default:
 		return t.many[filed&^manyBit]

@@ -20,16 +20,16 @@ type want struct {
 
 	words    [3]uint32 // the first of them, by number
 	more     uint32    // the number, and 1, of what has no room here; 0 for nothing
-	classes  uint64    // a bit for each; 0 for any
-	lat, lng float64   // where near is
+	at       uint32    // where near is, by number
+	currency uint32    // of the most it may cost, by number
+	units    int64
+	nanos    int32
+	kinds    uint16 // a bit for each; 0 for any
+	says     says
+	classes  uint64 // a bit for each; 0 for any
 	withinKm float64
 	mostKg   float64
-	units    int64 // the most it may cost
-	nanos    int32
-	currency uint32 // by number
 
-	kinds   uint16 // a bit for each; 0 for any
-	says    says
 	states  uint8 // a bit for each
 	ordinal uint8 // which want of the list it is
 	count   uint8 // of words here
@@ -127,7 +127,7 @@ func (w *Wants) pack(a Ask) (want, extra) {
 func (w *Wants) packWhere(f *pb.LotFilter, packed *want, more *extra) {
 	if p := f.GetNear().GetPoint(); p != nil {
 		packed.says |= saysNear
-		packed.lat, packed.lng = p.GetLatitude(), p.GetLongitude()
+		packed.at = w.points.use(place.Point{Lat: p.GetLatitude(), Lng: p.GetLongitude()})
 	}
 	packed.withinKm = f.GetNear().GetWithinRoadKm()
 	for _, region := range f.GetRegions() {
@@ -209,12 +209,4 @@ func (w *Wants) texts(one *want, each func(uint32)) {
 	if more.shop != 0 {
 		each(more.shop - 1)
 	}
-}
-
-// near is where a want looks from; nil if it says nothing of that.
-func (one *want) near() *place.Point {
-	if one.says&saysNear == 0 {
-		return nil
-	}
-	return &place.Point{Lat: one.lat, Lng: one.lng}
 }

@@ -10,6 +10,7 @@ import (
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search"
+	"heirpress/search/place"
 )
 
 // Version is raised with every change of how lists are written, of what a want
@@ -48,7 +49,8 @@ func (w *Wants) appendWant(to []byte, one *want, asks []Ask) []byte {
 	to = binary.AppendUvarint(to, uint64(one.kinds))
 	to = binary.AppendUvarint(to, one.classes)
 	if one.says&saysNear != 0 {
-		to = appendFloat(appendFloat(to, one.lat), one.lng)
+		at := w.points.all[one.at].at
+		to = appendFloat(appendFloat(to, at.Lat), at.Lng)
 	}
 	if one.withinKm != 0 {
 		to = appendFloat(to, one.withinKm)
@@ -160,7 +162,7 @@ func (w *Wants) readWant(r *reader, list uint32, ordinal uint8) (uint32, bool) {
 	one.filed, one.states = r.byte(), r.byte()
 	one.kinds, one.classes = uint16(r.uvarint()), r.uvarint()
 	if one.says&saysNear != 0 {
-		one.lat, one.lng = r.float(), r.float()
+		one.at = w.points.use(place.Point{Lat: r.float(), Lng: r.float()})
 	}
 	if flags&writtenWithin != 0 {
 		one.withinKm = r.float()
