@@ -52,15 +52,15 @@ func checkListName(name string) error {
 }
 
 // waitForMatcher returns when every write up to a change number was matched.
-func (s *alertService) waitForMatcher(ctx context.Context, change uint64) error {
-	if s.config.AlwaysFresh {
-		head, err := s.store.Head(ctx)
+func (r *Registry) waitForMatcher(ctx context.Context, change uint64) error {
+	if r.config.AlwaysFresh {
+		head, err := r.store.Head(ctx)
 		if err != nil {
 			return err
 		}
 		change = max(change, head)
 	}
-	err := s.matcher.WaitFor(ctx, change)
+	err := r.matcher.WaitFor(ctx, change)
 	if errors.Is(err, context.DeadlineExceeded) {
 		return problem(codes.DeadlineExceeded, ReasonNotReady, "change %d has not been matched yet: try again, or ask for less", change)
 	}

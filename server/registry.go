@@ -102,6 +102,7 @@ func (r *Registry) open(ctx context.Context) (err error) {
 	key, err := secret(ctx, r.store)
 	r.tokens = sealer{key: key}
 	r.matcher = alerts.New(r.store, standing{r}, r.log)
+	r.matcher.KeepBook(filepath.Join(r.config.Dir, "wants"))
 	return err
 }
 
@@ -134,6 +135,7 @@ func (r *Registry) Register(on grpc.ServiceRegistrar) {
 	pb.RegisterWantServiceServer(on, &wantService{Registry: r})
 	pb.RegisterAlertServiceServer(on, &alertService{Registry: r})
 	pb.RegisterDeliveryServiceServer(on, &deliveryService{Registry: r})
+	pb.RegisterInterestServiceServer(on, &interestService{Registry: r})
 }
 
 func (r *Registry) work(task func(context.Context)) {

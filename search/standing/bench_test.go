@@ -29,6 +29,7 @@ type benchSet struct {
 
 var (
 	typical = sync.OnceValue(func() *benchSet { return newBenchSet((*standingtest.Dice).List) })
+	mixed   = sync.OnceValue(func() *benchSet { return newBenchSet((*standingtest.Dice).MixedList) })
 	broad   = sync.OnceValue(func() *benchSet { return newBenchSet((*standingtest.Dice).BroadList) })
 )
 
@@ -68,9 +69,9 @@ func BenchmarkMeeting(b *testing.B) {
 	for _, c := range []struct {
 		name string
 		set  func() *benchSet
-	}{{"typical", typical}, {"broad", broad}} {
-		b.Run(c.name, func(b *testing.B) { benchMeeting(b, c.set()) })
-		b.Run(c.name+"/scan", func(b *testing.B) { benchScan(b, c.set()) })
+	}{{"typical", typical}, {"mixed", mixed}, {"broad", broad}} {
+		b.Run(c.name+"/found", func(b *testing.B) { benchMeeting(b, c.set()) })
+		b.Run(c.name+"/scanned", func(b *testing.B) { benchScan(b, c.set()) })
 	}
 }
 
@@ -128,7 +129,7 @@ func BenchmarkRead(b *testing.B) {
 	for n := range written {
 		asks := asksOf(d.List("a list", perList))
 		w.Put(uint64(n), asks)
-		written[n] = w.Append(nil, uint64(n), asks)
+		written[n] = w.Append(nil, uint64(n))
 		bytes += len(written[n])
 	}
 	b.ReportMetric(float64(bytes)/million, "written-B/want")

@@ -11,11 +11,12 @@ type lists struct {
 type list struct {
 	name  uint64 // the caller's number
 	first uint32 // its first want, and 1
+	count uint16 // of its wants
 }
 
 func newLists() lists { return lists{numbers: map[uint64]uint32{}} }
 
-func (l *lists) add(name uint64) uint32 {
+func (l *lists) add(name uint64, count uint16) uint32 {
 	var n uint32
 	if last := len(l.spare) - 1; last >= 0 {
 		n, l.spare = l.spare[last], l.spare[:last]
@@ -23,7 +24,7 @@ func (l *lists) add(name uint64) uint32 {
 		n = uint32(len(l.all))
 		l.all = append(l.all, list{})
 	}
-	l.all[n] = list{name: name}
+	l.all[n] = list{name: name, count: count}
 	l.numbers[name] = n
 	return n
 }

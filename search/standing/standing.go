@@ -2,6 +2,8 @@ package standing
 
 import (
 	"cmp"
+	"iter"
+	"maps"
 	"math"
 	"slices"
 	"sync"
@@ -64,6 +66,15 @@ func New() *Wants { return &Wants{words: newWords(), points: newPoints(), lists:
 // Len is how many wants stand.
 func (w *Wants) Len() int { return w.stand }
 
+// Lists are the numbers of the lists that stand, in no order.
+func (w *Wants) Lists() iter.Seq[uint64] { return maps.Keys(w.lists.numbers) }
+
+// Stands tells whether a list of that number stands.
+func (w *Wants) Stands(list uint64) bool {
+	_, there := w.lists.numbers[list]
+	return there
+}
+
 func (w *Wants) at(n uint32) *want { return &w.pages[n/pageSize][n%pageSize] }
 
 func (w *Wants) extraOf(one *want) *extra {
@@ -74,14 +85,15 @@ func (w *Wants) extraOf(one *want) *extra {
 }
 
 // Put has a list stand with these wants and no others: the first MostWants of
-// them. The number is the caller's, and is given back by Meeting.
+// them. The number is the caller's, and is given back by Meeting. Filters are kept
+// where they are not plain, and must not be changed.
 func (w *Wants) Put(list uint64, asks []Ask) {
 	w.Drop(list)
 	if len(asks) == 0 {
 		return
 	}
 	asks = asks[:min(len(asks), MostWants)]
-	number := w.lists.add(list)
+	number := w.lists.add(list, uint16(len(asks)))
 	for i, a := range slices.Backward(asks) {
 		packed, more := w.pack(a)
 		packed.list, packed.ordinal, packed.next = number, uint8(i), w.lists.all[number].first

@@ -54,7 +54,10 @@ type extra struct {
 	regions []uint32 // by number
 	shop    uint32   // by number, and 1; 0 for any
 	sheet   *pb.Rectangle
-	whole   *search.Filter // asked itself, where the rest does not say all
+	// whole is asked itself, where the rest does not say all; written is what it
+	// was compiled from.
+	whole   *search.Filter
+	written *pb.LotFilter
 }
 
 func (e *extra) empty() bool {
@@ -111,7 +114,7 @@ func (w *Wants) pack(a Ask) (want, extra) {
 	}
 	all, narrows := holdable(f)
 	if !all {
-		more.whole = search.Compile(f)
+		more.whole, more.written = search.Compile(f), f
 	}
 	if narrows {
 		w.packWhere(f, &packed, &more)

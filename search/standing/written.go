@@ -26,23 +26,22 @@ const (
 	writtenWhole
 )
 
-// Append writes a list that stands, as Put was last given it: all that Read needs
-// to have it stand again without looking at the contract, its words and its
-// coverings.
-func (w *Wants) Append(to []byte, list uint64, asks []Ask) []byte {
+// Append writes a list that stands: all that Read needs to have it stand again,
+// its words and its coverings too. Of one that does not, it writes that.
+func (w *Wants) Append(to []byte, list uint64) []byte {
 	to = binary.AppendUvarint(to, list)
 	number, there := w.lists.numbers[list]
 	if !there {
 		return binary.AppendUvarint(to, 0)
 	}
-	to = binary.AppendUvarint(to, uint64(min(len(asks), MostWants)))
+	to = binary.AppendUvarint(to, uint64(w.lists.all[number].count))
 	for n := w.lists.all[number].first; n != 0; n = w.at(n - 1).next {
-		to = w.appendWant(to, w.at(n-1), asks)
+		to = w.appendWant(to, w.at(n-1))
 	}
 	return to
 }
 
-func (w *Wants) appendWant(to []byte, one *want, asks []Ask) []byte {
+func (w *Wants) appendWant(to []byte, one *want) []byte {
 	more := w.extraOf(one)
 	to = binary.AppendUvarint(to, flagsOf(one, more))
 	to = append(to, one.filed, one.states)
@@ -62,7 +61,7 @@ func (w *Wants) appendWant(to []byte, one *want, asks []Ask) []byte {
 		to = binary.AppendVarint(binary.AppendVarint(to, one.units), int64(one.nanos))
 		to = w.appendTexts(to, one.currency)
 	}
-	to = w.appendMore(to, one, more, asks)
+	to = w.appendMore(to, one, more)
 	return appendCells(to, w.places(one))
 }
 
@@ -84,7 +83,7 @@ func flagsOf(one *want, more *extra) uint64 {
 	return flags
 }
 
-func (w *Wants) appendMore(to []byte, one *want, more *extra, asks []Ask) []byte {
+func (w *Wants) appendMore(to []byte, one *want, more *extra) []byte {
 	all := append(one.words[:one.count:one.count], more.words...)
 	to = w.appendTexts(binary.AppendUvarint(to, uint64(len(all))), all...)
 	to = w.appendTexts(binary.AppendUvarint(to, uint64(len(more.regions))), more.regions...)
@@ -95,7 +94,7 @@ func (w *Wants) appendMore(to []byte, one *want, more *extra, asks []Ask) []byte
 		to = appendMessage(to, more.sheet)
 	}
 	if more.whole != nil {
-		to = appendMessage(to, asks[one.ordinal].Filter)
+		to = appendMessage(to, more.written)
 	}
 	return to
 }
@@ -143,7 +142,7 @@ func (w *Wants) Read(from []byte) error {
 	if count == 0 || count > MostWants {
 		return r.end(count <= MostWants)
 	}
-	number := w.lists.add(list)
+	number := w.lists.add(list, uint16(count))
 	link := &w.lists.all[number].first
 	for i := range count {
 		n, ok := w.readWant(r, number, uint8(i))
@@ -217,7 +216,7 @@ func (w *Wants) readMore(r *reader, flags uint64, one *want) (more extra) {
 		r.message(more.sheet)
 	}
 	if filter := new(pb.LotFilter); flags&writtenWhole != 0 && r.message(filter) {
-		more.whole = search.Compile(filter)
+		more.whole, more.written = search.Compile(filter), filter
 	}
 	return more
 }

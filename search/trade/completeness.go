@@ -209,7 +209,7 @@ func (a *account) sound() span {
 func (a *account) musts(mustHave []string) span {
 	var m mean
 	for _, must := range mustHave {
-		switch hasPart(a.lot, must) {
+		switch HasPart(a.lot, must) {
 		case Yes:
 			m.add(surely(1), 1)
 			a.say("has %s, which must be there", must)
@@ -224,8 +224,8 @@ func (a *account) musts(mustHave []string) span {
 	return m.value()
 }
 
-// hasPart tells whether a lot has something, in whatever words it is asked for.
-func hasPart(lot *pb.Lot, must string) Answer {
+// HasPart tells whether a lot has something, in whatever words it is asked for.
+func HasPart(lot *pb.Lot, must string) Answer {
 	if f, ok := fountOf(lot); ok {
 		if g, ok := groupWords[folded(must)]; ok {
 			return f.has(g)

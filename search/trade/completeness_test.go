@@ -79,7 +79,7 @@ func TestCompletenessOfTheDrive(t *testing.T) {
 		t.Errorf("a treadle in the detail counts for nothing: %v, %v", without, with)
 	}
 	lot = press(pb.Class_CLASS_CYLINDER_PROOF_PRESS, &pb.PressDetail{Drive: pb.Drive_DRIVE_MOTOR})
-	if got := hasPart(lot, "electric motor"); got != Yes {
+	if got := HasPart(lot, "electric motor"); got != Yes {
 		t.Errorf("a motor in the detail is %v", got)
 	}
 }
@@ -180,7 +180,7 @@ func TestFountMusts(t *testing.T) {
 		{woodFount("", Bill{"1": 0, "2": 0, "3": 0, "4": 0, "5": 0}, nil), "figures", No}, {woodFount("", nil, nil), "caps", Unknown},
 		{woodFount("", nil, &pb.Parts{OnHand: []string{"The case"}}), "the case", Yes}, {woodFount("", nil, nil), "spaces", Unknown},
 	} {
-		if got := hasPart(c.lot, c.must); got != c.want {
+		if got := HasPart(c.lot, c.must); got != c.want {
 			t.Errorf("%q of %v is %v, want %v", c.must, c.lot, got, c.want)
 		}
 	}

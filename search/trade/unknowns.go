@@ -218,7 +218,7 @@ func askMusts(lot *pb.Lot, mustHave []string) []UnknownFact {
 	var all []UnknownFact
 	asked := map[string]bool{}
 	for _, must := range mustHave {
-		if hasPart(lot, must) != Unknown || asked[must] {
+		if HasPart(lot, must) != Unknown || asked[must] {
 			continue
 		}
 		asked[must] = true

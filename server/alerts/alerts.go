@@ -8,11 +8,16 @@
 //     the want is silent.
 //   - A want that is new or changed makes an alert for each lot that stood at
 //     that moment and newly meets it.
+//   - A lot that meets a want already is told of again where its clear-by day has
+//     come near, or a part that the want must have was found: once for the same
+//     news.
 //   - There is one alert for a want, a lot and a revision of the lot, however
 //     often the work is done again. Alerts are written in the transaction that
 //     moves the cursor: a crash loses none and repeats none.
+//   - The keeper of a lot hears, by notices written in the same transaction, when
+//     more seekers look for it than before; see interest.proto.
 //   - What a search with the want's filter would find is what makes an alert:
-//     both ask search.Filter.
+//     search asks search.Filter, and package standing answers as that does.
 //
 // Lots and wants are looked at as they were at the change that is being
 // followed, so it does not matter how the journal is cut into batches or how
@@ -61,11 +66,14 @@ type Matcher struct {
 	wants  *wants
 	cursor uint64 // as the store has it
 	seen   uint64 // up to where nothing is left to do; at least cursor
+
+	bookPath string // empty: no book is kept
+	book     *book
 }
 
 // New returns a matcher over a store. Nothing happens until Run.
 func New(s store.Store, standing Standing, log *slog.Logger) *Matcher {
-	return &Matcher{store: s, standing: standing, log: log, reached: newMark()}
+	return &Matcher{store: s, standing: standing, log: log, reached: newMark(), wants: noWants()}
 }
 
 // Run follows the journal until ctx is done. A fault is logged, and the work
@@ -104,17 +112,6 @@ func (m *Matcher) follow(ctx context.Context) error {
 	}
 }
 
-// load takes up the wants as they stood at the cursor, whatever has happened
-// to them since: the journal will tell.
-func (m *Matcher) load(ctx context.Context) (err error) {
-	if m.cursor, err = m.store.Cursor(ctx, Cursor); err != nil {
-		return err
-	}
-	m.seen = m.cursor
-	m.wants, err = wantsAt(ctx, m.store, m.cursor)
-	return err
-}
-
 // turn follows one batch of the journal.
 func (m *Matcher) turn(ctx context.Context) error {
 	head, err := m.store.Head(ctx)
@@ -129,18 +126,31 @@ func (m *Matcher) turn(ctx context.Context) error {
 		m.seen = max(m.seen, head)
 		return nil
 	}
-	var met []meeting
+	var all found
 	for _, c := range changes {
-		more, err := m.meetings(ctx, c)
+		more, err := m.found(ctx, c)
 		if err != nil {
 			return fmt.Errorf("change %d: %w", c.Number, err)
 		}
-		met = append(met, more...)
+		all.add(more)
 	}
-	return m.write(ctx, met, changes[len(changes)-1].Number)
+	if err := m.write(ctx, all, changes[len(changes)-1].Number); err != nil {
+		return err
+	}
+	return m.keepBook(ctx, changes)
 }
 
-func (m *Matcher) meetings(ctx context.Context, c store.Change) ([]meeting, error) {
+// found is what a change must be told of: to seekers and to keepers.
+type found struct {
+	alerts  []meeting
+	notices []*pb.Notice
+}
+
+func (f *found) add(more found) {
+	f.alerts, f.notices = append(f.alerts, more.alerts...), append(f.notices, more.notices...)
+}
+
+func (m *Matcher) found(ctx context.Context, c store.Change) (found, error) {
 	if c.Record.Collection == store.Lots {
 		return m.lotChanged(ctx, c)
 	}
@@ -150,8 +160,9 @@ func (m *Matcher) meetings(ctx context.Context, c store.Change) ([]meeting, erro
 // errMoved says that somebody else has moved the cursor.
 var errMoved = errors.New("alerts: another matcher is following this store")
 
-// write keeps the alerts of a batch and moves the cursor, all or nothing.
-func (m *Matcher) write(ctx context.Context, met []meeting, to uint64) error {
+// write keeps the alerts and notices of a batch and moves the cursor, all or
+// nothing.
+func (m *Matcher) write(ctx context.Context, all found, to uint64) error {
 	err := m.store.Write(ctx, func(tx store.Tx) error {
 		at, err := tx.Cursor(ctx, Cursor)
 		if err != nil {
@@ -160,10 +171,8 @@ func (m *Matcher) write(ctx context.Context, met []meeting, to uint64) error {
 		if at != m.cursor {
 			return errMoved
 		}
-		for _, one := range met {
-			if err := keep(ctx, tx, one); err != nil {
-				return err
-			}
+		if err := all.keep(ctx, tx); err != nil {
+			return err
 		}
 		return tx.MoveCursor(ctx, Cursor, to)
 	})
@@ -174,23 +183,36 @@ func (m *Matcher) write(ctx context.Context, met []meeting, to uint64) error {
 	return nil
 }
 
-// keep writes the alert of a meeting, unless it is there already.
-func keep(ctx context.Context, tx store.Tx, one meeting) error {
-	r, err := one.record(tx)
-	if err != nil {
+func (f *found) keep(ctx context.Context, tx store.Tx) error {
+	for _, one := range f.alerts {
+		if err := keep(ctx, tx, one.name(), func() (store.Record, error) { return one.record(tx) }); err != nil {
+			return err
+		}
+	}
+	for _, n := range f.notices {
+		if err := keep(ctx, tx, n.GetName(), func() (store.Record, error) { return noticeRecord(tx, n) }); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// keep writes the record of a name, unless it is there already.
+func keep(ctx context.Context, tx store.Tx, name string, make func() (store.Record, error)) error {
+	there, err := tx.GetMany(ctx, []string{name})
+	if err != nil || len(there) > 0 {
 		return err
 	}
-	there, err := tx.GetMany(ctx, []string{r.Name})
-	if err != nil || len(there) > 0 {
+	r, err := make()
+	if err != nil {
 		return err
 	}
 	_, err = tx.Create(ctx, r)
 	return err
 }
 
-// alertName is the same for the same want, lot and revision, and tells nothing
-// of them.
-func alertName(list, want, lot string, revision uint64) string {
-	sum := sha256.Sum256(fmt.Appendf(nil, "%s\x00%s\x00%s\x00%d", list, want, lot, revision))
-	return "alerts/" + strings.ToLower(base32.StdEncoding.EncodeToString(sum[:15]))
+// nameOf is the same for the same texts, and tells nothing of them.
+func nameOf(texts ...string) string {
+	sum := sha256.Sum256([]byte(strings.Join(texts, "\x00")))
+	return strings.ToLower(base32.StdEncoding.EncodeToString(sum[:15]))
 }

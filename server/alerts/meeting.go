@@ -4,53 +4,78 @@ import (
 	"cmp"
 	"context"
 	"slices"
+	"strconv"
 
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search"
 	"heirpress/search/place"
 	"heirpress/search/score"
+	"heirpress/search/standing"
 	"heirpress/server/record"
 	"heirpress/server/store"
 )
 
-// A meeting is a want and a lot that have newly met.
+// A meeting is a want and a lot that have newly met, or of which there is news.
 type meeting struct {
 	want   *want
 	lot    *pb.Lot
 	reason pb.AlertReason
+	news   string // what is told, where it is told once whatever the revision
 	road   *place.Road
 	fit    *pb.Fit
 }
 
-func newMeeting(w *want, lot *pb.Lot, reason pb.AlertReason) meeting {
+func newMeeting(w *want, lot *pb.Lot, why news) meeting {
 	road := score.Road(w.list, lot)
-	return meeting{want: w, lot: lot, reason: reason, road: road, fit: score.Lot(w.list, w.want, lot, road)}
+	return meeting{want: w, lot: lot, reason: why.reason, news: why.told, road: road, fit: score.Lot(w.list, w.want, lot, road)}
 }
 
-// lotChanged holds a changed lot against every want that stands.
-func (m *Matcher) lotChanged(ctx context.Context, c store.Change) ([]meeting, error) {
+// lotChanged holds a changed lot against the wants that stand.
+func (m *Matcher) lotChanged(ctx context.Context, c store.Change) (found, error) {
 	if c.Op == store.OpDelete {
-		return nil, nil
+		return found{}, nil
 	}
 	lot, err := record.Lot(c.Record)
 	if err != nil {
-		return nil, err
+		return found{}, err
 	}
 	before, err := m.lotAt(ctx, lot.GetName(), c.Number)
 	if err != nil {
-		return nil, err
+		return found{}, err
 	}
-	var met []meeting
-	m.wants.couldMeet(lot, func(w *want) {
-		if w.meets(lot) && !w.meets(before) {
-			met = append(met, newMeeting(w, lot, lotReason(before, lot)))
+	facts, was := search.Read(lot), (*search.Facts)(nil)
+	if before != nil {
+		was = search.Read(before)
+	}
+	met := m.wants.meeting(facts, was)
+	alerts, err := m.newlyMet(ctx, lot, newsOf(before, lot, c.Time), met, c.Number)
+	return found{alerts: alerts, notices: noticesOf(lot, met)}, err
+}
+
+// newlyMet picks of the wants that a lot meets those that must hear of it.
+func (m *Matcher) newlyMet(ctx context.Context, lot *pb.Lot, n lotNews, met []standing.Met, at uint64) ([]meeting, error) {
+	var newly []meeting
+	var list *pb.WantedList
+	var listed uint64 // the list, by its number, that was read last
+	for _, one := range met {
+		if !n.concerns(one) {
+			continue
 		}
-	})
-	slices.SortFunc(met, func(a, b meeting) int {
-		return cmp.Or(cmp.Compare(a.want.list.GetName(), b.want.list.GetName()), cmp.Compare(a.want.want.GetId(), b.want.want.GetId()))
-	})
-	return met, nil
+		if list == nil || listed != one.List {
+			var err error
+			if list, err = listAt(ctx, m.store, one.List, at); err != nil {
+				return nil, err
+			}
+			listed = one.List
+		}
+		w := newWant(list, list.GetWants()[one.Want])
+		if why := n.forWant(one, w.want); why.reason != pb.AlertReason_ALERT_REASON_UNSPECIFIED {
+			newly = append(newly, newMeeting(w, lot, why))
+		}
+	}
+	return newly, nil
 }
 
 // lotAt is the lot as it was just before a change; nil if it was not.
@@ -62,43 +87,40 @@ func (m *Matcher) lotAt(ctx context.Context, name string, before uint64) (*pb.Lo
 	return record.Lot(past[0].Record)
 }
 
-func lotReason(before, lot *pb.Lot) pb.AlertReason {
-	if before == nil || before.GetState() != lot.GetState() {
-		return pb.AlertReason_ALERT_REASON_NEW_LOT
-	}
-	return pb.AlertReason_ALERT_REASON_CHANGED_LOT
-}
-
 // listChanged holds what is new in a list against the lots that stood then.
-func (m *Matcher) listChanged(ctx context.Context, c store.Change) ([]meeting, error) {
-	name := c.Record.Name
-	before := m.wants.lists[name]
-	m.wants.drop(name)
-	if c.Op == store.OpDelete {
-		return nil, nil
+func (m *Matcher) listChanged(ctx context.Context, c store.Change) (found, error) {
+	before, err := listBefore(ctx, m.store, c.Record.Name, c.Number)
+	if err != nil {
+		return found{}, err
 	}
-	if err := m.wants.put(c.Record); err != nil {
-		return nil, err
+	if err := m.wants.follow(c); err != nil || c.Op == store.OpDelete {
+		return found{}, err
 	}
-	var met []meeting
-	for _, w := range m.wants.lists[name] {
-		old := find(before, w.want.GetId())
-		if sameAsk(old, w) {
+	list, err := record.WantedList(c.Record)
+	if err != nil {
+		return found{}, err
+	}
+	var all found
+	for _, w := range list.GetWants() {
+		now, old := newWant(list, w), wantOf(before, w.GetId())
+		if sameAsk(old, now) {
 			continue
 		}
-		more, err := m.stood(ctx, w, old, c.Number)
+		more, err := m.stood(ctx, now, old, c.Number)
 		if err != nil {
-			return nil, err
+			return found{}, err
 		}
-		met = append(met, more...)
+		all.alerts = append(all.alerts, more...)
 	}
-	return met, nil
+	all.notices = m.noticed(all.alerts)
+	return all, nil
 }
 
-func find(among []*want, id string) *want {
-	for _, w := range among {
-		if w.want.GetId() == id {
-			return w
+// wantOf is a want of a list, by its id; nil if there is none.
+func wantOf(list *pb.WantedList, id string) *want {
+	for _, w := range list.GetWants() {
+		if w.GetId() == id {
+			return newWant(list, w)
 		}
 	}
 	return nil
@@ -117,7 +139,7 @@ func (m *Matcher) stood(ctx context.Context, w, old *want, at uint64) ([]meeting
 			return err
 		}
 		if w.meets(lot) && !(old != nil && old.meets(lot)) {
-			met = append(met, newMeeting(w, lot, pb.AlertReason_ALERT_REASON_NEW_WANT))
+			met = append(met, newMeeting(w, lot, news{reason: pb.AlertReason_ALERT_REASON_NEW_WANT}))
 		}
 		return nil
 	})
@@ -125,11 +147,21 @@ func (m *Matcher) stood(ctx context.Context, w, old *want, at uint64) ([]meeting
 	return met, err
 }
 
+// name is the same for the same want, lot and revision; and for the same news of
+// a lot that the want met already, whatever the revision.
+func (one meeting) name() string {
+	told := one.news
+	if told == "" {
+		told = strconv.FormatUint(one.lot.GetRevision(), 10)
+	}
+	return "alerts/" + nameOf(one.want.list.GetName(), one.want.want.GetId(), one.lot.GetName(), told)
+}
+
 // record is the alert of a meeting, as it is kept.
 func (one meeting) record(tx store.Tx) (store.Record, error) {
 	list := one.want.list
 	a := &pb.Alert{
-		Name:       alertName(list.GetName(), one.want.want.GetId(), one.lot.GetName(), one.lot.GetRevision()),
+		Name:       one.name(),
 		WantedList: list.GetName(), Want: one.want.want.GetId(), WantTitle: one.want.want.GetTitle(),
 		Lot: one.lot, Fit: one.fit, Reason: one.reason, CreateTime: timestamppb.New(tx.Now()),
 	}

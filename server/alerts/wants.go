@@ -2,25 +2,27 @@ package alerts
 
 import (
 	"context"
+	"sync"
 
 	"google.golang.org/protobuf/proto"
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search"
 	"heirpress/search/score"
+	"heirpress/search/standing"
 	"heirpress/server/record"
 	"heirpress/server/store"
 )
 
-// A want that stands, ready to be held against lots.
+// A want of a list, with what it takes from its list.
 type want struct {
 	list   *pb.WantedList
 	want   *pb.Want
-	asked  *pb.LotFilter  // with what it takes from its list
+	asked  *pb.LotFilter
 	filter *search.Filter // asked, compiled
 }
 
-func standing(list *pb.WantedList, w *pb.Want) *want {
+func newWant(list *pb.WantedList, w *pb.Want) *want {
 	asked := score.Filter(list, w)
 	return &want{list: list, want: w, asked: asked, filter: search.Compile(asked)}
 }
@@ -33,14 +35,76 @@ func (w *want) meets(lot *pb.Lot) bool {
 	return ok
 }
 
-// wants holds every standing want, by list and want, in the order of lists.
-type wants struct {
-	lists map[string][]*want
-	kinds map[pb.Kind]map[*want]struct{} // those that ask for a kind, and under 0 those that ask for none
+// sameAsk tells whether two wants are met by the same lots.
+func sameAsk(a, b *want) bool {
+	return a != nil && b != nil && proto.Equal(a.asked, b.asked)
 }
 
-func noWants() *wants {
-	return &wants{lists: map[string][]*want{}, kinds: map[pb.Kind]map[*want]struct{}{}}
+// wants are the wants that stand, each list under the change number of its
+// creation. They may be asked while they change.
+type wants struct {
+	mu       sync.RWMutex
+	standing *standing.Wants
+}
+
+func noWants() *wants { return &wants{standing: standing.New()} }
+
+// take takes up the wants of another.
+func (s *wants) take(from *wants) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.standing = from.standing
+}
+
+// put has the list of a record stand.
+func (s *wants) put(r store.Record) error {
+	list, err := record.WantedList(r)
+	if err != nil {
+		return err
+	}
+	asks := asksOf(list)
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.standing.Put(r.Created, asks)
+	return nil
+}
+
+func (s *wants) drop(r store.Record) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.standing.Drop(r.Created)
+}
+
+// follow takes up one change of a list.
+func (s *wants) follow(c store.Change) error {
+	if c.Op == store.OpDelete {
+		s.drop(c.Record)
+		return nil
+	}
+	return s.put(c.Record)
+}
+
+// written is a list as package standing writes it.
+func (s *wants) written(created uint64) []byte {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	return s.standing.Append(nil, created)
+}
+
+func (s *wants) meeting(lot, before *search.Facts) []standing.Met {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	return s.standing.Meeting(lot, before)
+}
+
+// asksOf is a list as package standing holds it. A want is marked that has parts
+// which must be there.
+func asksOf(list *pb.WantedList) []standing.Ask {
+	asks := make([]standing.Ask, len(list.GetWants()))
+	for i, w := range list.GetWants() {
+		asks[i] = standing.Ask{Filter: score.Filter(list, w), Marked: len(w.GetMustHave()) > 0}
+	}
+	return asks
 }
 
 // wantsAt reads the wants that stood when a change had just been made.
@@ -56,10 +120,11 @@ func wantsAt(ctx context.Context, from store.Reader, at uint64) (*wants, error) 
 		}
 		for _, r := range records {
 			l.After = r.Created
-			if r.Revision <= at {
-				if err := all.put(r); err != nil {
-					return nil, err
-				}
+			if r.Revision > at {
+				continue
+			}
+			if err := all.put(r); err != nil {
+				return nil, err
 			}
 		}
 	}
@@ -68,85 +133,54 @@ func wantsAt(ctx context.Context, from store.Reader, at uint64) (*wants, error) 
 
 // rewind puts the lists that have changed since back to what they were.
 func (s *wants) rewind(ctx context.Context, from store.Reader, at uint64) error {
-	for after := at; ; {
+	return eachChange(ctx, from, at, func(c store.Change) error {
+		s.drop(c.Record)
+		before, err := from.History(ctx, c.Record.Name, at+1, 1)
+		if err != nil || len(before) == 0 || before[0].Op == store.OpDelete {
+			return err
+		}
+		return s.put(before[0].Record)
+	})
+}
+
+// eachChange calls each with every change of a list after one.
+func eachChange(ctx context.Context, from store.Reader, after uint64, each func(store.Change) error) error {
+	for {
 		since, err := from.Changes(ctx, after, 0, store.WantedLists)
 		if err != nil || len(since) == 0 {
 			return err
 		}
 		for _, c := range since {
 			after = c.Number
-			if err := s.rewindOne(ctx, from, c.Record.Name, at); err != nil {
+			if err := each(c); err != nil {
 				return err
 			}
 		}
 	}
 }
 
-func (s *wants) rewindOne(ctx context.Context, from store.Reader, list string, at uint64) error {
-	before, err := from.History(ctx, list, at+1, 1)
+// listAt is a list, by the change number of its creation, as it was when a change
+// had just been made.
+func listAt(ctx context.Context, from store.Reader, created, at uint64) (*pb.WantedList, error) {
+	now, err := from.List(ctx, store.Listing{Collection: store.WantedLists, AnyParent: true, After: created - 1, Limit: 1})
 	if err != nil {
-		return err
+		return nil, err
 	}
-	s.drop(list)
-	if len(before) == 0 || before[0].Op == store.OpDelete {
-		return nil
+	if len(now) > 0 && now[0].Created == created && now[0].Revision <= at {
+		return record.WantedList(now[0])
 	}
-	return s.put(before[0].Record)
+	made, err := from.Changes(ctx, created-1, 1)
+	if err != nil || len(made) == 0 {
+		return nil, err
+	}
+	return listBefore(ctx, from, made[0].Record.Name, at+1)
 }
 
-func (s *wants) put(r store.Record) error {
-	list, err := record.WantedList(r)
-	if err != nil {
-		return err
+// listBefore is a list as it was just before a change; nil if it was not.
+func listBefore(ctx context.Context, from store.Reader, name string, change uint64) (*pb.WantedList, error) {
+	past, err := from.History(ctx, name, change, 1)
+	if err != nil || len(past) == 0 || past[0].Op == store.OpDelete {
+		return nil, err
 	}
-	s.set(list)
-	return nil
-}
-
-func (s *wants) set(list *pb.WantedList) {
-	s.drop(list.GetName())
-	for _, w := range list.GetWants() {
-		one := standing(list, w)
-		s.lists[list.GetName()] = append(s.lists[list.GetName()], one)
-		for _, k := range kindsOf(one) {
-			if s.kinds[k] == nil {
-				s.kinds[k] = map[*want]struct{}{}
-			}
-			s.kinds[k][one] = struct{}{}
-		}
-	}
-}
-
-func (s *wants) drop(list string) {
-	for _, w := range s.lists[list] {
-		for _, k := range kindsOf(w) {
-			delete(s.kinds[k], w)
-		}
-	}
-	delete(s.lists, list)
-}
-
-func kindsOf(w *want) []pb.Kind {
-	if kinds := w.asked.GetKinds(); len(kinds) > 0 {
-		return kinds
-	}
-	return []pb.Kind{pb.Kind_KIND_UNSPECIFIED}
-}
-
-// couldMeet calls each with every want whose kinds do not rule the lot out.
-func (s *wants) couldMeet(lot *pb.Lot, each func(*want)) {
-	for w := range s.kinds[lot.GetKind()] {
-		each(w)
-	}
-	if lot.GetKind() == pb.Kind_KIND_UNSPECIFIED {
-		return
-	}
-	for w := range s.kinds[pb.Kind_KIND_UNSPECIFIED] {
-		each(w)
-	}
-}
-
-// sameAsk tells whether two wants are met by the same lots.
-func sameAsk(a, b *want) bool {
-	return a != nil && b != nil && proto.Equal(a.asked, b.asked)
+	return record.WantedList(past[0].Record)
 }

@@ -70,6 +70,15 @@ func Alert(r store.Record) (*pb.Alert, error) {
 	return a, nil
 }
 
+// Notice reads a notice to a keeper.
+func Notice(r store.Record) (*pb.Notice, error) {
+	n := new(pb.Notice)
+	if err := decode(r, n); err != nil {
+		return nil, err
+	}
+	return n, nil
+}
+
 func decode(r store.Record, into proto.Message) error {
 	if err := proto.Unmarshal(r.Body, into); err != nil {
 		return fmt.Errorf("record %s at change %d cannot be read: %w", r.Name, r.Revision, err)

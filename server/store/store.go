@@ -42,6 +42,7 @@ const (
 	DeadLetters Collection = "deadLetters"
 	// EmailTimes are when a wanted list had e-mails.
 	EmailTimes Collection = "emailTimes"
+	Notices    Collection = "notices"
 )
 
 // Record is one resource as it stands.

@@ -30,10 +30,20 @@ const (
 	AlertReason_ALERT_REASON_UNSPECIFIED AlertReason = 0
 	// The lot is new, or newly offered.
 	AlertReason_ALERT_REASON_NEW_LOT AlertReason = 1
-	// The lot was changed and now meets the want.
+	// The lot was changed and now meets the want, as when its price came down to
+	// what the seeker can spend.
 	AlertReason_ALERT_REASON_CHANGED_LOT AlertReason = 2
 	// The want is new or was changed, and the lot stood already.
 	AlertReason_ALERT_REASON_NEW_WANT AlertReason = 3
+	// The lot met the want already, and must now be gone sooner: its clear-by day
+	// was moved to within 14 days of the change, and was further off, or not set,
+	// before. Told once for a want, a lot and a day. That a day draws nearer by
+	// itself makes no alert.
+	AlertReason_ALERT_REASON_NEARER_DEADLINE AlertReason = 4
+	// The lot met the want already, but lacked parts that the want must have, and
+	// the keeper now says that every one of them is there. That a part is no longer
+	// said to be missing is not enough. Told once for a want, a lot and the parts.
+	AlertReason_ALERT_REASON_FOUND_PART AlertReason = 5
 )
 
 // Enum value maps for AlertReason.
@@ -43,12 +53,16 @@ var (
 		1: "ALERT_REASON_NEW_LOT",
 		2: "ALERT_REASON_CHANGED_LOT",
 		3: "ALERT_REASON_NEW_WANT",
+		4: "ALERT_REASON_NEARER_DEADLINE",
+		5: "ALERT_REASON_FOUND_PART",
 	}
 	AlertReason_value = map[string]int32{
-		"ALERT_REASON_UNSPECIFIED": 0,
-		"ALERT_REASON_NEW_LOT":     1,
-		"ALERT_REASON_CHANGED_LOT": 2,
-		"ALERT_REASON_NEW_WANT":    3,
+		"ALERT_REASON_UNSPECIFIED":     0,
+		"ALERT_REASON_NEW_LOT":         1,
+		"ALERT_REASON_CHANGED_LOT":     2,
+		"ALERT_REASON_NEW_WANT":        3,
+		"ALERT_REASON_NEARER_DEADLINE": 4,
+		"ALERT_REASON_FOUND_PART":      5,
 	}
 )
 
@@ -651,12 +665,14 @@ const file_heirpress_v1_alert_proto_rawDesc = "" +
 	"\fresume_token\x18\x02 \x01(\tR\vresumeToken\"d\n" +
 	"\x14StreamAlertsResponse\x12)\n" +
 	"\x05alert\x18\x01 \x01(\v2\x13.heirpress.v1.AlertR\x05alert\x12!\n" +
-	"\fresume_token\x18\x02 \x01(\tR\vresumeToken*~\n" +
+	"\fresume_token\x18\x02 \x01(\tR\vresumeToken*\xbd\x01\n" +
 	"\vAlertReason\x12\x1c\n" +
 	"\x18ALERT_REASON_UNSPECIFIED\x10\x00\x12\x18\n" +
 	"\x14ALERT_REASON_NEW_LOT\x10\x01\x12\x1c\n" +
 	"\x18ALERT_REASON_CHANGED_LOT\x10\x02\x12\x19\n" +
-	"\x15ALERT_REASON_NEW_WANT\x10\x032\x9b\x02\n" +
+	"\x15ALERT_REASON_NEW_WANT\x10\x03\x12 \n" +
+	"\x1cALERT_REASON_NEARER_DEADLINE\x10\x04\x12\x1b\n" +
+	"\x17ALERT_REASON_FOUND_PART\x10\x052\x9b\x02\n" +
 	"\fAlertService\x12O\n" +
 	"\n" +
 	"ListAlerts\x12\x1f.heirpress.v1.ListAlertsRequest\x1a .heirpress.v1.ListAlertsResponse\x12a\n" +

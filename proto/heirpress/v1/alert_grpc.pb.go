@@ -31,6 +31,10 @@ const (
 // AlertService tells seekers that a want and a lot have met. An alert is a
 // durable row, made once for each want, lot and revision of the lot that newly
 // met the want; it is never lost and never made twice.
+//
+// A lot that meets a want already is told of again where something has changed
+// for the better: see AlertReason. The same such news is told once, even if it is
+// taken back and given again. Any other change of the lot is silent.
 type AlertServiceClient interface {
 	// ListAlerts returns alerts, oldest first.
 	// INVALID_ARGUMENT: a page token that this server did not give for this
@@ -102,6 +106,10 @@ type AlertService_StreamAlertsClient = grpc.ServerStreamingClient[StreamAlertsRe
 // AlertService tells seekers that a want and a lot have met. An alert is a
 // durable row, made once for each want, lot and revision of the lot that newly
 // met the want; it is never lost and never made twice.
+//
+// A lot that meets a want already is told of again where something has changed
+// for the better: see AlertReason. The same such news is told once, even if it is
+// taken back and given again. Any other change of the lot is silent.
 type AlertServiceServer interface {
 	// ListAlerts returns alerts, oldest first.
 	// INVALID_ARGUMENT: a page token that this server did not give for this

@@ -80,7 +80,7 @@ func (d *Dice) maker() string {
 }
 
 func (d *Dice) model() string {
-	return pick(d, "", fmt.Sprintf("No. %d", 1+d.IntN(9)), fmt.Sprintf("%c%c%d", 'A'+d.IntN(26), 'A'+d.IntN(26), 1+d.IntN(30)), fmt.Sprintf("Model %c", 'A'+d.IntN(8)))
+	return pick(d, fmt.Sprintf("No. %d", 1+d.IntN(9)), fmt.Sprintf("%c%c%d", 'A'+d.IntN(26), 'A'+d.IntN(26), 1+d.IntN(30)), fmt.Sprintf("Model %c", 'A'+d.IntN(8)))
 }
 
 // thing is what a lot can be.
@@ -112,16 +112,18 @@ var things = []thing{
 
 var sizes = []string{"8x12", "10x15", "12x18", "9x13", "7x11", "14x22", "24pt", "36pt", "12 line", "8 line"}
 
-// Want is a typical want: a maker's thing or model, or a thing of a size, and at
-// times how dear and how heavy.
+// Want is a typical want: a maker's model, or thing, or thing of a size, or any
+// maker's thing of a size; and at times how dear and how heavy.
 func (d *Dice) Want(id string) *pb.Want {
 	t := pick(d, things...)
 	f := &pb.LotFilter{}
 	switch {
-	case d.chance(50):
-		f.Words = d.maker() + " " + pick(d, t.words...)
+	case d.chance(35):
+		f.Words = d.maker() + " " + d.model()
+	case d.chance(45):
+		f.Words = d.maker() + " " + pick(d, t.words...) + " " + pick(d, sizes...)
 	case d.chance(60):
-		f.Words = strings.TrimSpace(d.maker() + " " + d.model())
+		f.Words = d.maker() + " " + pick(d, t.words...)
 	default:
 		f.Words = pick(d, t.words...) + " " + pick(d, sizes...)
 	}
@@ -169,6 +171,14 @@ func (d *Dice) limits(f *pb.LotFilter, t thing) {
 // List is a wanted list of so many typical wants, in a town, with a reach.
 func (d *Dice) List(title string, wants int) *pb.WantedList {
 	return d.list(title, wants, d.Want, 50, 100, 150, 200, 300, 500)
+}
+
+// MixedList is a wanted list of wants of which one in ten is broad.
+func (d *Dice) MixedList(title string, wants int) *pb.WantedList {
+	if d.chance(10) {
+		return d.BroadList(title, wants)
+	}
+	return d.List(title, wants)
 }
 
 // BroadList is a wanted list of so many broad wants.
