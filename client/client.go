@@ -49,13 +49,14 @@ type Options struct {
 
 // Client is a connection to a registry.
 type Client struct {
-	// Shops, Lots, Search, Wants, Alerts and Deliveries are the contract's services.
+	// Shops, Lots, Search, Wants, Alerts, Deliveries and Interest are the contract's services.
 	Shops      pb.ShopServiceClient
 	Lots       pb.LotServiceClient
 	Search     pb.SearchServiceClient
 	Wants      pb.WantServiceClient
 	Alerts     pb.AlertServiceClient
 	Deliveries pb.DeliveryServiceClient
+	Interest   pb.InterestServiceClient
 
 	close func() error
 }
@@ -138,6 +139,7 @@ func over(conn *grpc.ClientConn, shut func() error) *Client {
 		Wants:      pb.NewWantServiceClient(conn),
 		Alerts:     pb.NewAlertServiceClient(conn),
 		Deliveries: pb.NewDeliveryServiceClient(conn),
+		Interest:   pb.NewInterestServiceClient(conn),
 		close:      shut,
 	}
 }

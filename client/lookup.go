@@ -124,5 +124,8 @@ func WantedListName(id string) string {
 	return "wantedLists/" + strings.TrimPrefix(id, "wantedLists/")
 }
 
+// NoticeName is the resource name of a notice, from its ID or name.
+func NoticeName(id string) string { return "notices/" + strings.TrimPrefix(id, "notices/") }
+
 // AlertName is the resource name of an alert, from its ID or name.
 func AlertName(id string) string { return "alerts/" + strings.TrimPrefix(id, "alerts/") }

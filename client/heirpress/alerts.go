@@ -40,7 +40,7 @@ Alerts can also come by e-mail or to a webhook: see heirpress want deliver --hel
 	c.Flags().BoolVar(&ask.all, "all", false, "show acknowledged alerts too")
 	c.Flags().StringVar(&ask.list, "list", "", "only those of the wanted list of this `ID`")
 	c.Flags().IntVar(&ask.limit, "limit", 0, "show at most this `number`; 0 shows all")
-	c.AddCommand(a.ack())
+	c.AddCommand(a.ack(), a.keeper())
 	return c
 }
 

@@ -89,15 +89,17 @@ func explain(err error) string {
 func isUsage(err error) bool {
 	var usage *usageError
 	var several *client.SeveralError
+	var wants *client.SeveralWantsError
 	var address *client.AddressError
-	return errors.As(err, &usage) || errors.As(err, &several) || errors.As(err, &address) ||
+	return errors.As(err, &usage) || errors.As(err, &several) || errors.As(err, &wants) || errors.As(err, &address) ||
 		client.Code(err) == codes.InvalidArgument
 }
 
 // isNothing tells whether an error says that there is no such thing.
 func isNothing(err error) bool {
 	var nothing *client.NotFoundError
-	return errors.As(err, &nothing) || client.Code(err) == codes.NotFound
+	var noWant *client.NoWantError
+	return errors.As(err, &nothing) || errors.As(err, &noWant) || client.Code(err) == codes.NotFound
 }
 
 // note tells a person something that is not the answer.

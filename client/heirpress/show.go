@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -34,7 +35,10 @@ func (a *app) showOne(ctx context.Context, conn *client.Client, what string) err
 		return err
 	}
 	if found.Lot != nil {
-		return a.showLot(found.Lot)
+		if err := a.showLot(found.Lot); err != nil || a.json {
+			return err
+		}
+		return a.showInterest(ctx, conn, found.Lot)
 	}
 	return a.showShop(ctx, conn, found.Shop)
 }
@@ -47,6 +51,10 @@ func (a *app) showShop(ctx context.Context, conn *client.Client, s *pb.Shop) err
 	if err != nil {
 		return err
 	}
+	wanted, err := a.interestOf(ctx, conn, s.GetName())
+	if err != nil {
+		return err
+	}
 	a.printf("%s, %s (%s)\n", s.GetTitle(), s.GetTown().GetLabel(), client.ID(s.GetName()))
 	a.line("story", s.GetStory())
 	a.line("access", s.GetAccess())
@@ -54,7 +62,7 @@ func (a *app) showShop(ctx context.Context, conn *client.Client, s *pb.Shop) err
 	a.line("collection", s.GetCollectionName())
 	a.printf("  %s\n", count(len(lots), "lot"))
 	for _, l := range lots {
-		a.printf("  %s: %s; %s\n", l.GetTag(), l.GetTitle(), a.factsInShop(l))
+		a.printf("  %s: %s; %s\n", l.GetTag(), l.GetTitle(), phrases(a.factsInShop(l), wanted[l.GetName()]))
 	}
 	return nil
 }
@@ -131,9 +139,13 @@ func (a *app) sizeFact(s *pb.Size) string {
 func historyFact(l *pb.Lot) string {
 	var steps []string
 	for _, s := range l.GetHistory() {
-		y, m, d := s.GetTime().AsTime().Date()
-		day := trade.FormatDate(&pb.Date{Year: int32(y), Month: int32(m), Day: int32(d)})
-		steps = append(steps, trade.StateWord(s.GetState())+" on "+day)
+		steps = append(steps, trade.StateWord(s.GetState())+" on "+momentText(s.GetTime().AsTime()))
 	}
 	return strings.Join(steps, ", then ")
+}
+
+// momentText is the day of a moment.
+func momentText(at time.Time) string {
+	y, m, d := at.Date()
+	return trade.FormatDate(&pb.Date{Year: int32(y), Month: int32(m), Day: int32(d)})
 }

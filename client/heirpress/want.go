@@ -39,8 +39,9 @@ before; see heirpress want deliver --help:
 It may also say most_a_day, and webhook, whose secret is given with --secret-file.`,
 		Example: `  heirpress want poster-shop.yaml
   heirpress want list
-  heirpress want drop two-stoats-posters-k3q7z`,
-		Args: words(1, 1, "one wanted list, or list, or drop"),
+  heirpress want drop two-stoats-posters-k3q7z
+  heirpress want why lantern P3`,
+		Args: words(1, 1, "one wanted list, or list, drop or why"),
 		RunE: func(c *cobra.Command, args []string) error {
 			list, delivery, err := a.readLodging(args[0], secretFile)
 			if err != nil {
@@ -50,7 +51,7 @@ It may also say most_a_day, and webhook, whose secret is given with --secret-fil
 		},
 	}
 	c.Flags().StringVar(&secretFile, "secret-file", "", "a `file` with the secret of the webhook that the list names")
-	c.AddCommand(a.wantList(), a.wantDeliver(), a.wantDrop())
+	c.AddCommand(a.wantList(), a.wantDeliver(), a.wantDrop(), a.wantWhy())
 	return c
 }
 

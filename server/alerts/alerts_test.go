@@ -67,7 +67,6 @@ type tester interface {
 }
 
 func (w *world) putLot(t tester, lot *pb.Lot) {
-	before := w.lots[lot.GetName()]
 	body, err := record.Body(lot)
 	if err != nil {
 		t.Fatal(err)
@@ -77,7 +76,13 @@ func (w *world) putLot(t tester, lot *pb.Lot) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	w.lots[lot.GetName()] = after
+	w.dueForLot(after)
+}
+
+// dueForLot reckons what is due when a lot was put.
+func (w *world) dueForLot(after *pb.Lot) {
+	before := w.lots[after.GetName()]
+	w.lots[after.GetName()] = after
 	for _, list := range w.lists {
 		for _, want := range list.GetWants() {
 			if meets(list, want, after) && !meets(list, want, before) {
@@ -88,12 +93,17 @@ func (w *world) putLot(t tester, lot *pb.Lot) {
 }
 
 func (w *world) putList(t tester, list *pb.WantedList) {
-	before := w.lists[list.GetName()]
 	body, err := record.Body(list)
 	if err != nil {
 		t.Fatal(err)
 	}
 	w.put(t, store.Record{Name: list.GetName(), Collection: store.WantedLists, Key: list.GetTitle(), Body: body})
+	w.dueForList(list)
+}
+
+// dueForList reckons what is due when a list was put.
+func (w *world) dueForList(list *pb.WantedList) {
+	before := w.lists[list.GetName()]
 	w.lists[list.GetName()] = list
 	for _, want := range list.GetWants() {
 		var old *pb.Want
@@ -126,7 +136,7 @@ func (w *world) dropList(t tester, name string) {
 
 // Find looks at every lot in the store.
 func (w *world) Find(ctx context.Context, f *pb.LotFilter, _ uint64, each func(string) error) error {
-	records, err := w.store.List(ctx, store.Listing{Collection: store.Lots, AnyParent: true})
+	records, err := allOf(ctx, w.store, store.Lots)
 	if err != nil {
 		return err
 	}
@@ -168,7 +178,7 @@ func (w *world) catchUp(t tester) {
 }
 
 func (w *world) made(t tester) map[string]bool {
-	records, err := w.store.List(context.Background(), store.Listing{Collection: store.Alerts, AnyParent: true})
+	records, err := allOf(context.Background(), w.store, store.Alerts)
 	if err != nil {
 		t.Fatal(err)
 	}
