@@ -131,10 +131,26 @@ func liveUntilKilled(job []string) error {
 	go m.Run(context.Background())
 	w := &writer{Rand: rand.New(rand.NewPCG(seed, 2)), store: s, run: seed}
 	for {
-		if err := w.write(context.Background()); err != nil {
+		for range 1 + w.IntN(6) {
+			if err := w.write(context.Background()); err != nil {
+				return err
+			}
+		}
+		if err := catchUp(s, m); err != nil {
 			return err
 		}
 	}
+}
+
+// catchUp waits until a matcher has come to the end of the journal.
+func catchUp(s store.Store, m *alerts.Matcher) error {
+	ctx, cancel := context.WithTimeout(context.Background(), 30*time.Second)
+	defer cancel()
+	head, err := s.Head(ctx)
+	if err != nil {
+		return err
+	}
+	return m.WaitFor(ctx, head)
 }
 
 // deadly is a store that kills its process when a point has been passed so often.
