@@ -55,7 +55,7 @@ func Explain(f *pb.LotFilter, lot *pb.Lot) []Condition {
 		all = append(all, Condition{Part: PartNear, Holds: r.within, Unsaid: facts.columns[columnTown] == "", Road: r.road})
 	}
 	for _, a := range c.asks {
-		answer := a.judge(facts.columns[a.column])
+		answer := a.judge(readFact(a.column, facts.columns[a.column]))
 		unsaid := answer == trade.Unknown
 		all = append(all, Condition{Part: askParts[a.label], Holds: answer == trade.Yes || unsaid && !c.knownOnly, Unsaid: unsaid})
 	}
@@ -90,12 +90,18 @@ func (f *Filter) explainWords(typed string, lot *Facts) []Condition {
 		return nil
 	}
 	c := Condition{Part: PartWords, Holds: f.admitsWords(lot)}
-	for _, word := range f.words {
-		if lot.words[word] {
-			c.Has = append(c.Has, asTyped(word, typed))
+	tell := func(has bool, word string) {
+		if has {
+			c.Has = append(c.Has, word)
 		} else {
-			c.Lacks = append(c.Lacks, asTyped(word, typed))
+			c.Lacks = append(c.Lacks, word)
 		}
+	}
+	for _, word := range f.words {
+		tell(lot.words[word], asTyped(word, typed))
+	}
+	for _, b := range f.beginnings {
+		tell(b.amongst(lot.words), b.of+"*")
 	}
 	return []Condition{c}
 }

@@ -6,6 +6,7 @@ import (
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search/place"
+	"heirpress/search/trade"
 )
 
 // What package standing needs of a filter and of a lot that was read, to hold
@@ -52,11 +53,5 @@ func (f *Facts) LeastKg() (kg float64, known bool) {
 // Price is what is asked for the lot; nil if nobody has said.
 func (f *Facts) Price() *pb.Money { return readPrice(f.columns[columnPrice]) }
 
-// Press is what of the lot decides on the sheet it prints; nil for what is no
-// press.
-func (f *Facts) Press() *pb.Lot {
-	if f.columns[columnPress] == "" {
-		return nil
-	}
-	return readPress(f.columns[columnPress])
-}
+// Space is what a sheet has to go into.
+func (f *Facts) Space() trade.PrintSpace { return readSpace(f.columns[columnPress]) }

@@ -24,7 +24,7 @@ type lot struct {
 	price        *pb.Money
 	currency     uint32
 	priceKnown   bool // in a currency that some want names
-	press        *pb.Lot
+	space        trade.PrintSpace
 	shop         uint32 // by number, and 1
 	hints        hints
 	roads        *roads
@@ -34,7 +34,7 @@ type lot struct {
 func (w *Wants) read(facts *search.Facts) *lot {
 	l := &lot{
 		facts: facts, classes: bit(facts.Class()), kinds: uint16(bit(facts.Kind())), states: uint8(bit(facts.State())),
-		price: facts.Price(), press: facts.Press(),
+		price: facts.Price(), space: facts.Space(),
 	}
 	for token := range facts.Words() {
 		if n, asked := w.words.numbers[wordText+token]; asked {
@@ -119,12 +119,9 @@ func (one *want) admitsPrice(l *lot) bool {
 }
 
 func (e *extra) admitsSheet(l *lot, s says) bool {
-	switch {
-	case e.sheet == nil:
+	if e.sheet == nil {
 		return true
-	case l.press == nil:
-		return false
 	}
-	can, _ := trade.CanPrint(l.press, e.sheet)
+	can := l.space.Takes(e.sheet)
 	return can == trade.Yes || can == trade.Unknown && s.unsaid()
 }

@@ -70,7 +70,7 @@ var plain = []protoreflect.Name{
 }
 
 // holdable tells whether a want can hold a filter, and, if not, whether what it
-// says of kinds, classes, shop and place can still be relied upon to narrow it.
+// says of words, kinds, classes, shop and place can still be relied upon to narrow it.
 func holdable(f *pb.LotFilter) (all, narrows bool) {
 	narrows = len(f.ProtoReflect().GetUnknown()) == 0
 	f.ProtoReflect().Range(func(field protoreflect.FieldDescriptor, _ protoreflect.Value) bool {
@@ -113,15 +113,16 @@ func (w *Wants) pack(a Ask) (want, extra) {
 		packed.says |= saysMark
 	}
 	all, narrows := holdable(f)
+	compiled := search.Compile(f)
 	if !all {
-		more.whole, more.written = search.Compile(f), f
+		more.whole, more.written = compiled, f
 	}
 	if narrows {
+		w.packWords(compiled.Words(), &packed, &more)
 		w.packWhere(f, &packed, &more)
 		w.packWhat(f, &packed, &more)
 	}
 	if all {
-		w.packWords(search.Compile(f).Words(), &packed, &more)
 		w.packMeasures(f, &packed, &more)
 	}
 	return packed, more
