@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"time"
@@ -118,7 +119,7 @@ func (s *alertService) StreamAlerts(req *pb.StreamAlertsRequest, stream pb.Alert
 		}
 		if !more {
 			beat := &pb.StreamAlertsResponse{ResumeToken: s.tokens.sealNumber(streamOf(req), after)}
-			if err := stream.Send(beat); err != nil {
+			if err := s.send(stream, beat); err != nil {
 				return err
 			}
 		}
@@ -194,5 +195,24 @@ func (s *alertService) sendOne(stream pb.AlertService_StreamAlertsServer, req *p
 	if err != nil {
 		return err
 	}
-	return stream.Send(&pb.StreamAlertsResponse{Alert: a, ResumeToken: s.tokens.sealNumber(streamOf(req), c.Number)})
+	return s.send(stream, &pb.StreamAlertsResponse{Alert: a, ResumeToken: s.tokens.sealNumber(streamOf(req), c.Number)})
+}
+
+const usualPatience = 30 * time.Second
+
+// send sends one event. A reader who does not take it for long is told to come
+// back: what they hold is bounded by gRPC's window, and what we hold by a page.
+func (s *alertService) send(stream pb.AlertService_StreamAlertsServer, event *pb.StreamAlertsResponse) error {
+	sent := make(chan error, 1)
+	go func() { sent <- stream.Send(event) }() // Ends with the stream, if not before.
+	patience := time.NewTimer(cmp.Or(s.config.StreamPatience, usualPatience))
+	defer patience.Stop()
+	select {
+	case err := <-sent:
+		return err
+	case <-patience.C:
+		return tryAgain(ReasonSlowReader, "nothing was read for too long: connect again with the last resume token", time.Second)
+	case <-s.draining.Done():
+		return shuttingDown()
+	}
 }

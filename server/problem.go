@@ -27,6 +27,7 @@ const (
 	ReasonNotReady     = "INDEX_NOT_READY"
 	ReasonShuttingDown = "SHUTTING_DOWN"
 	ReasonTooSlow      = "DEADLINE_EXCEEDED"
+	ReasonSlowReader   = "SLOW_READER"
 	ReasonCancelled    = "CANCELLED"
 	ReasonInternal     = "INTERNAL"
 )

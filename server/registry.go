@@ -39,6 +39,9 @@ type Config struct {
 	AlwaysFresh bool
 	// Deliver says how alerts are sent. Nil: they are not, and stay in the inbox.
 	Deliver *deliver.Config
+	// StreamPatience is how long a stream waits for a reader who takes nothing,
+	// before it tells them to come back. 0 means 30 s.
+	StreamPatience time.Duration
 }
 
 // Registry is a store, the index that follows it and the matcher that follows

@@ -27,7 +27,11 @@ func (r *Registry) waitForMore(ctx context.Context, after uint64, atMost time.Du
 	case errors.Is(cause, errNoMore):
 		return false, nil
 	case errors.Is(cause, errDraining):
-		return false, tryAgain(ReasonShuttingDown, "the server is stopping: connect again with the last resume token", time.Second)
+		return false, shuttingDown()
 	}
 	return false, err
+}
+
+func shuttingDown() error {
+	return tryAgain(ReasonShuttingDown, "the server is stopping: connect again with the last resume token", time.Second)
 }

@@ -71,6 +71,9 @@ var reasonWords = map[pb.AlertReason]string{
 	pb.AlertReason_ALERT_REASON_NEW_LOT:     "a new lot",
 	pb.AlertReason_ALERT_REASON_CHANGED_LOT: "a lot has changed and now meets the want",
 	pb.AlertReason_ALERT_REASON_NEW_WANT:    "a lot that was there already",
+
+	pb.AlertReason_ALERT_REASON_NEARER_DEADLINE: "it must now be gone sooner",
+	pb.AlertReason_ALERT_REASON_FOUND_PART:      "a part that was missing has been found",
 }
 
 func reasons(f *pb.Fit) []string {

@@ -47,7 +47,10 @@ type AlertServiceClient interface {
 	// resume_token left off; without one, from the oldest that is not yet
 	// acknowledged. Every event carries the token to resume after it. The stream
 	// may end at any time (UNAVAILABLE on shutdown): connect again with the last
-	// token. A slow reader is waited for; the server holds no more than a page.
+	// token. A slow reader is waited for; the server holds no more than a page. One
+	// that takes nothing for 30 seconds is told to come back (UNAVAILABLE, reason
+	// SLOW_READER): whatever was sent before still arrives, and the token of the
+	// last event resumes without a gap.
 	// INVALID_ARGUMENT: a token that no server gave.
 	StreamAlerts(ctx context.Context, in *StreamAlertsRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[StreamAlertsResponse], error)
 }
@@ -122,7 +125,10 @@ type AlertServiceServer interface {
 	// resume_token left off; without one, from the oldest that is not yet
 	// acknowledged. Every event carries the token to resume after it. The stream
 	// may end at any time (UNAVAILABLE on shutdown): connect again with the last
-	// token. A slow reader is waited for; the server holds no more than a page.
+	// token. A slow reader is waited for; the server holds no more than a page. One
+	// that takes nothing for 30 seconds is told to come back (UNAVAILABLE, reason
+	// SLOW_READER): whatever was sent before still arrives, and the token of the
+	// last event resumes without a gap.
 	// INVALID_ARGUMENT: a token that no server gave.
 	StreamAlerts(*StreamAlertsRequest, grpc.ServerStreamingServer[StreamAlertsResponse]) error
 	mustEmbedUnimplementedAlertServiceServer()
