@@ -43,14 +43,14 @@ func (a *app) printNotices(ctx context.Context, conn *client.Client, all bool) e
 		return errNothing
 	}
 	for _, n := range notices {
-		if err := a.printNotice(n); err != nil {
+		if err := a.printKeeperNotice(n); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (a *app) printNotice(n *pb.Notice) error {
+func (a *app) printKeeperNotice(n *pb.Notice) error {
 	if a.json {
 		return a.printJSON(n)
 	}

@@ -62,7 +62,7 @@ func (a *app) showShop(ctx context.Context, conn *client.Client, s *pb.Shop) err
 	a.line("collection", s.GetCollectionName())
 	a.printf("  %s\n", count(len(lots), "lot"))
 	for _, l := range lots {
-		a.printf("  %s: %s; %s\n", l.GetTag(), l.GetTitle(), phrases(a.factsInShop(l), wanted[l.GetName()]))
+		a.printf("  %s: %s; %s\n", l.GetTag(), l.GetTitle(), notice.Phrases(a.factsInShop(l), wanted[l.GetName()]))
 	}
 	return nil
 }

@@ -10,6 +10,7 @@ import (
 	"heirpress/client"
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search"
+	"heirpress/search/notice"
 	"heirpress/search/place"
 	"heirpress/search/trade"
 )
@@ -59,7 +60,7 @@ func (a *app) printWhy(w client.Why) error {
 		a.printf("  %s: %s\n", verdict(c), a.conditionText(w, c))
 	}
 	for _, alert := range w.Alerts {
-		a.printf("  alert made on %s: %s%s\n", momentText(alert.GetCreateTime().AsTime()), reasonWords[alert.GetReason()], acknowledgedText(alert))
+		a.printf("  alert made on %s: %s%s\n", momentText(alert.GetCreateTime().AsTime()), notice.Reason(alert.GetReason()), acknowledgedText(alert))
 	}
 	if len(w.Alerts) == 0 {
 		a.printf("  no alert was made\n")
@@ -106,9 +107,9 @@ func (a *app) conditionText(w client.Why, c search.Condition) string {
 	case search.PartNear:
 		return a.reachText(f.GetNear(), c.Road)
 	case search.PartMass:
-		return fmt.Sprintf("weight: at most %s; it is %s", trade.FormatMass(f.GetMaxMassKg(), a.unitSystem()), a.weightFact(l))
+		return fmt.Sprintf("weight: at most %s; it is %s", trade.FormatMass(f.GetMaxMassKg(), a.unitSystem()), notice.Weight(l, a.unitSystem()))
 	case search.PartPrice:
-		return fmt.Sprintf("price: at most %s; it is %s", trade.FormatMoney(f.GetMaxPrice()), priceFact(l))
+		return fmt.Sprintf("price: at most %s; it is %s", trade.FormatMoney(f.GetMaxPrice()), notice.Price(l))
 	default:
 		return a.sheetText(f, l)
 	}
@@ -153,7 +154,7 @@ func orNothing(text string) string {
 func (a *app) reachText(n *pb.Near, road *place.Road) string {
 	way := "how far it is is not known, or there is no road"
 	if road != nil {
-		way = "it is " + a.road(road)
+		way = "it is " + notice.Road(road, a.unitSystem())
 	}
 	return fmt.Sprintf("distance: within %s by road of %s; %s", trade.FormatRoad(n.GetWithinRoadKm(), a.unitSystem()), orNothing(n.GetPlace()), way)
 }

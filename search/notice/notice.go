@@ -50,7 +50,7 @@ func Of(a *pb.Alert, u trade.Units, now time.Time) Notice {
 	l := a.GetLot()
 	return Notice{
 		Urgent: Urgent(l, now), Want: a.GetWantTitle(), Lot: l.GetTitle(), Tag: l.GetTag(),
-		Why: reasonWords[a.GetReason()], Fit: Fit(a.GetFit()), Reasons: reasons(a.GetFit()),
+		Why: Reason(a.GetReason()), Fit: Fit(a.GetFit()), Reasons: reasons(a.GetFit()),
 		Where: Where(l), Road: Road(RoadOf(a.RoadMiles, a.RoadMilesLow, a.RoadMilesHigh), u),
 		Facts: Facts(l, u), Moving: WeightClass(score.WeightClassOf(l)), ClearBy: ClearBy(l),
 		Ask: a.GetFit().GetQuestions(), Commands: commands(a),
@@ -66,6 +66,9 @@ func Fill(a *pb.Alert, now time.Time) {
 		a.NextCommands = append(a.NextCommands, c.Type)
 	}
 }
+
+// Reason says why an alert was made; empty where that is not said.
+func Reason(r pb.AlertReason) string { return reasonWords[r] }
 
 var reasonWords = map[pb.AlertReason]string{
 	pb.AlertReason_ALERT_REASON_NEW_LOT:     "a new lot",
