@@ -15,14 +15,16 @@ import (
 
 // layoutVersion is part of the name of an index: raise it with every change of
 // how facts are written into documents, and indexes are rebuilt.
-const layoutVersion = 3
+const layoutVersion = 4
 
-// The fields of a document: the words with their levels, what only ranks, a
+// The fields of a document: the words with their levels, what only ranks, what
+// only phrases ask for, a
 // column each, when it was posted, and one for all that a lot simply is.
 const (
 	wordField   = "words"
 	kinField    = "kin"
 	pairsField  = "pairs"
+	besideField = "beside"
 	postedField = "posted"
 	isField     = "is"
 )
@@ -70,6 +72,7 @@ func newDocument(lot *Facts) *lotDocument {
 	d.add(wordField, words)
 	d.add(kinField, lot.texts[groupKin])
 	d.add(pairsField, pairsOf(lot.texts))
+	d.add(besideField, lot.beside())
 	d.add(isField, isTerms(lot))
 	d.add(postedField, postedTerms(lot.posted))
 	for c, written := range lot.columns {

@@ -46,6 +46,7 @@ type Facts struct {
 	state   pb.LotState
 	regions []string // the country, and the country and region
 	texts   [groupCount][]string
+	runs    [groupCount][]string // what it says, in order
 	words   map[string]bool
 	columns [columnCount]string
 	// posted is the change number by which it was first posted.
@@ -60,9 +61,9 @@ func Read(lot *pb.Lot) *Facts {
 		class:   lot.GetClass(),
 		state:   lot.GetState(),
 		regions: regionsOf(lot.GetTown()),
-		texts:   readTexts(lot),
 		words:   map[string]bool{},
 	}
+	f.texts, f.runs = readTexts(lot)
 	for _, tokens := range f.texts {
 		for _, token := range tokens {
 			f.words[token] = true

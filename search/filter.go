@@ -14,7 +14,8 @@ type Filter struct {
 	words []string // each once
 	// beginnings are words of which only the beginning was given: plat*.
 	beginnings []beginning
-	hints      []hint // what more makes a match of the words the better
+	pairs      []string // words that must stand side by side
+	hints      []hint   // what more makes a match of the words the better
 	kinds      []pb.Kind
 	classes    []pb.Class
 	states     []pb.LotState // never empty
@@ -45,10 +46,12 @@ func Compile(f *pb.LotFilter) *Filter {
 		f = &pb.LotFilter{}
 	}
 	whole, beginnings := partBeginnings(f.GetWords())
+	whole, phrases := partPhrases(whole)
 	asked := theVocabulary().analyze(whole)
 	c := &Filter{
 		words:      unique(asked.tokens),
 		beginnings: beginnings,
+		pairs:      pairsAsked(phrases),
 		hints:      hintsOf(asked),
 		kinds:      f.GetKinds(),
 		classes:    f.GetClasses(),
@@ -116,7 +119,7 @@ func (f *Filter) Matches(lot *pb.Lot) (ok bool, unknown []string) { return f.Adm
 
 // Admits is Matches for a lot that has been read.
 func (f *Filter) Admits(lot *Facts) (ok bool, unknown []string) {
-	if !f.admitsWhat(lot) || !f.admitsWords(lot) || !f.reach(lot.columns[columnTown]).within {
+	if !f.admitsWhat(lot) || !f.admitsWords(lot) || !f.admitsPairs(lot) || !f.reach(lot.columns[columnTown]).within {
 		return false, nil
 	}
 	for _, a := range f.asks {

@@ -137,7 +137,7 @@ func (d dice) filter() *pb.LotFilter {
 	f := &pb.LotFilter{KnownOnly: d.chance(25)}
 	if d.chance(60) {
 		for range 1 + d.IntN(2) {
-			f.Words += " " + pick(d, someWords)
+			f.Words += " " + d.asked()
 		}
 	}
 	for d.chance(25) {
@@ -191,4 +191,12 @@ func (d dice) order(f *pb.LotFilter) pb.LotOrder {
 		return pb.LotOrder_LOT_ORDER_NEWEST
 	}
 	return order
+}
+
+// asked is a word, or a few in quotation marks.
+func (d dice) asked() string {
+	if d.chance(75) {
+		return pick(d, someWords)
+	}
+	return `"` + pick(d, []string{"platen press", "wood type", "halvorsen KR15", "front room", "old mill", "corwen gothic", "brass rule", "printer's flowers", "presse à épreuves", "metal type", "12 cases"}) + `"`
 }

@@ -99,6 +99,7 @@ func relaxations(f *pb.LotFilter, unknown []stretch) []Relaxed {
 		}
 	}
 	l.leaveOff()
+	l.partPhrases()
 	if len(unknown) > 0 {
 		l.dropUnknown(unknown) // Without the other words nothing is found either.
 	} else {
@@ -142,9 +143,17 @@ func (l *looser) leaveOff() {
 	}
 }
 
+// partPhrases lets the words of phrases stand apart.
+func (l *looser) partPhrases() {
+	if whole, phrases := partPhrases(l.from.GetWords()); len(pairsAsked(phrases)) > 0 {
+		l.add("words", "with the quoted words apart", func(g *pb.LotFilter) { g.Words = strings.Join(strings.Fields(whole), " ") })
+	}
+}
+
 // dropWords leaves out each word, where others are left to go by.
 func (l *looser) dropWords() {
-	words := strings.Fields(l.from.GetWords())
+	whole, _ := partPhrases(l.from.GetWords())
+	words := strings.Fields(whole)
 	for i, word := range words[:min(len(words), mostWordsDropped)] {
 		rest := strings.Join(slices.Concat(words[:i], words[i+1:]), " ")
 		if len(Analyze(word)) > 0 && len(Analyze(rest)) > 0 {

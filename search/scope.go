@@ -37,7 +37,7 @@ func (s *scope) lookUp(f *Filter, cells []string) error {
 	for _, word := range s.words {
 		all = append(all, word.any)
 	}
-	for _, terms := range isTermsOf(f, cells) {
+	for _, terms := range slices.Concat(pairTerms(f.pairs), isTermsOf(f, cells)) {
 		any, err := s.anyOf(terms)
 		if err != nil {
 			return err

@@ -8,20 +8,22 @@ import (
 	pb "heirpress/proto/heirpress/v1"
 )
 
-// readTexts gives the tokens of a lot, group by group.
-func readTexts(lot *pb.Lot) [groupCount][]string {
-	var texts [groupCount][]string
+// readTexts gives the tokens of a lot, group by group, and those that it says in
+// whatever language in the order in which it says them.
+func readTexts(lot *pb.Lot) (texts, runs [groupCount][]string) {
 	var typed []string // as the lot has it, and may be looked for
 	for _, said := range lotTexts(lot) {
 		a := theVocabulary().analyze(said.text)
 		texts[said.group], typed = append(texts[said.group], a.own...), append(append(typed, a.typed...), a.numbers...)
 		texts[groupAbroad] = append(texts[groupAbroad], a.abroad...)
+		runs[said.group] = append(runs[said.group], a.tokens...)
 	}
 	texts[groupWhat] = what(lot)
 	// What it is, it is in any language.
 	texts[groupAbroad] = slices.DeleteFunc(texts[groupAbroad], func(token string) bool { return slices.Contains(texts[groupWhat], token) })
 	texts[groupKin] = kin(lot, texts, typed)
-	return texts
+	runs[groupWhat] = texts[groupWhat]
+	return texts, runs
 }
 
 // pairsOf lists the words that stand side by side in the groups where that

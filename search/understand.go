@@ -1,8 +1,8 @@
 package search
 
 import (
-	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -34,7 +34,7 @@ type Understanding struct {
 // Understand reads what the words of a filter say about place, distance, weight,
 // price, sheet and kind: "platen within 200 miles of Toledo under 500 lb". What
 // the filter gives already wins over its words. It never guesses: what could be
-// two things stays among the words. Words beyond the limits of a filter are left
+// two things stays among the words, and so does what is quoted. Words beyond the limits of a filter are left
 // as they are, and Validate says so. The filter itself is not changed.
 func Understand(f *pb.LotFilter) Understanding { return understand(f, place.Look) }
 
@@ -47,14 +47,16 @@ func understand(f *pb.LotFilter, find func(string) (place.Town, error)) Understa
 	if utf8.RuneCountInString(text) > maxWordsChars || len(strings.Fields(text)) > maxWords || !utf8.ValidString(text) {
 		return u
 	}
-	rest := " " + text + " "
+	open, phrases := hidePhrases(text)
+	rest := " " + open + " "
 	for _, c := range clauses {
 		rest = u.take(c, rest, c.given(f))
 	}
 	if u.Filter.GetNear().GetWithinRoadKm() > 0 {
 		u.Order = pb.LotOrder_LOT_ORDER_UNSPECIFIED
 	}
-	if rest != " "+text+" " {
+	if rest != " "+open+" " {
+		rest = showPhrases(rest, phrases)
 		u.Filter.Words = strings.Trim(strings.Join(strings.Fields(rest), " "), " ,;")
 		if len(Analyze(u.Filter.Words)) == 0 && !strings.Contains(u.Filter.Words, "*") {
 			u.Filter.Words = "" // Only idle words are left, as of "anything under 500 lb".
@@ -99,7 +101,10 @@ func (u *Understanding) take(c clause, text string, given bool) string {
 func (u Understanding) Sentence() string {
 	parts := u.Said
 	if words := u.Filter.GetWords(); words != "" && len(parts) > 0 {
-		parts = append([]string{fmt.Sprintf("%q", words)}, parts...)
+		if !strings.Contains(words, `"`) {
+			words = strconv.Quote(words) // Others have quotation marks enough.
+		}
+		parts = append([]string{words}, parts...)
 	}
 	var sentences []string
 	if len(parts) > 0 {

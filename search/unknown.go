@@ -24,7 +24,8 @@ func (x *Index) Unknown(ctx context.Context, words string) ([]string, error) {
 // unknownWords tells where in a search the words stand that no lot has.
 func (x *Index) unknownWords(ctx context.Context, words string) (unknown []stretch, err error) {
 	err = x.lookUpWords(ctx, func(d *dictionary) {
-		for _, p := range d.vocabulary.phrasesIn(words) {
+		whole, _ := partPhrases(words)
+		for _, p := range d.vocabulary.phrasesIn(whole) {
 			beginning := strings.HasPrefix(words[p.at.to:], "*")
 			if !beginning && slices.ContainsFunc(p.tokens, func(token string) bool { return d.having(token) == 0 }) {
 				unknown = addStretch(unknown, wholeWord(words, p.at))
@@ -73,7 +74,7 @@ func (x *Index) lookUpWords(ctx context.Context, use func(*dictionary)) (err err
 // dropUnknown leaves out the words that no lot has, where others are left to go
 // by.
 func (l *looser) dropUnknown(unknown []stretch) {
-	words := l.from.GetWords()
+	words, _ := partPhrases(l.from.GetWords())
 	var rest, named strings.Builder
 	end := 0
 	for i, at := range unknown {

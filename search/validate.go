@@ -94,6 +94,7 @@ func (v *violations) words(words string) {
 	v.require(count <= maxWords, "words", "may be at most %d words, not %d", maxWords, count)
 	if chars <= maxWordsChars && count <= maxWords {
 		whole, starred := partBeginnings(words)
+		whole, _ = partPhrases(whole)
 		v.beginnings(words)
 		v.require(count == 0 || len(starred) > 0 || len(Analyze(whole)) > 0, "words", "needs a word to go by: %q has none", words)
 	}

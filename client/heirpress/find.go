@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -277,7 +278,10 @@ func (a *app) tellFound(got *pb.SearchLotsResponse) {
 		said = "No lot found"
 	}
 	if w := got.GetSearched().GetWords(); w != "" {
-		said += fmt.Sprintf(" for %q", w)
+		if !strings.Contains(w, `"`) {
+			w = strconv.Quote(w)
+		}
+		said += " for " + w
 	}
 	near := got.GetSearched().GetNear()
 	if town := got.GetNearTown(); town != nil && near.WithinRoadKm != nil {

@@ -160,6 +160,9 @@ type LotFilter struct {
 	// the title of its shop or the name of its town; or that name its kind, class,
 	// drive or supply. Idle words
 	// ("the", "of") are passed over; words that are all idle are INVALID_ARGUMENT.
+	// Words between quotation marks must stand side by side, in that order, in one
+	// of the things that the lot says, its title with make and model counting as one;
+	// of three, the first two and the last two must.
 	// A word with a star at its end stands for every word that begins so: "plat*".
 	// At least two letters stand before the star. At most 64 words and 1,000
 	// characters.
