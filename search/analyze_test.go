@@ -20,7 +20,7 @@ func TestAnalyze(t *testing.T) {
 		{"2x KR15", "2 x kr 15"}, {"x", "x"}, {"10x", "10 x"},
 		{"10*15", "10x15"}, {"five by eight", "5x8"}, {"5 by eight in", "5x8"}, {"one by one", "1x1"}, {"two by", "two"}, {"by five", "five"},
 		// Numbers and units.
-		{"half inch", "13mm"}, {"half an inch", "13mm"}, {"quarter inch", "6mm"}, {"half full", "half full"}, {"ninety line", "90line"}, {"24 didot", "24point"},
+		{"half inch", "13mm"}, {"half an inch", "13mm"}, {"quarter inch", "6mm"}, {"half full", "half full"}, {"ninety line", "90line"}, {"24 didot", "24point"}, {"corps de 24", "24point"}, {"de 24", "24"}, {"two-line nonpareil", "12point"}, {"two line brevier", "16point"}, {"220V", "220volt"},
 		{"60 line high", "60line"}, {"24 pt size", "24point"}, {"size 24", "size 24"}, {"type high", "typehigh"}, {"12 high", "12 high"},
 		{"24pt", "24point"}, {"24 points", "24point"}, {"24-point", "24point"}, {"12 line", "12line"}, {"12ln.", "12line"}, {"12 pica", "12line"},
 		{"10 inch", "254mm"}, {"ten-inch", "254mm"}, {"25.4 cm", "254mm"}, {"twenty-four point", "24point"}, {"one in oak", "one oak"}, {"corps 24", "24point"}, {"12 Zeilen", "12line"}, {"6 ft", "1829mm"},

@@ -127,15 +127,18 @@ func (v *vocabulary) addOldNames() {
 		if n.Conflict() || slices.Contains(everyday, n.Name) {
 			continue
 		}
-		names := []string{n.Name}
+		v.addOldName(n.Name, n.Points[0])
 		if rest, ok := strings.CutPrefix(n.Name, "double "); ok {
-			names = append(names, "two line "+rest)
-		}
-		points := rule{to: []string{measureToken(n.Points[0], "point")}}
-		for _, name := range names {
-			_ = v.addRules(v.folds, name, points, v.words) // Only an empty name is an error.
+			v.addOldName("two line "+rest, n.Points[0])
+		} else if !strings.Contains(n.Name, "line ") {
+			v.addOldName("two line "+n.Name, 2*n.Points[0])
 		}
 	}
+}
+
+func (v *vocabulary) addOldName(name string, points float64) {
+	to := rule{to: []string{measureToken(points, "point")}}
+	_ = v.addRules(v.folds, name, to, v.words) // Only an empty name is an error.
 }
 
 func sorted(numbers []float64) []float64 {

@@ -37,6 +37,8 @@ func (v *vocabulary) joinMeasures(tokens []token) []token {
 			i++
 		case t.number && last >= 0 && v.bodies[joined[last].text]:
 			joined[last] = measured(t, joined[last], "point")
+		case t.number && last > 0 && v.bodies[joined[last-1].text] && v.stops[joined[last].text]:
+			joined = append(joined[:last-1], measured(t, joined[last-1], "point")) // corps de 24
 		default:
 			joined = append(joined, t)
 		}
