@@ -2,6 +2,7 @@ package search
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	pb "heirpress/proto/heirpress/v1"
@@ -84,12 +85,12 @@ func (f *Filter) explainWhat(lot *Facts) []Condition {
 }
 
 // explainWords tells of each word by itself. What is asked of all of them
-// together, admitsWords says.
+// together, admitsWords and admitsPairs say.
 func (f *Filter) explainWords(typed string, lot *Facts) []Condition {
 	if len(f.words) == 0 && strings.TrimSpace(typed) == "" {
 		return nil
 	}
-	c := Condition{Part: PartWords, Holds: f.admitsWords(lot)}
+	c := Condition{Part: PartWords, Holds: f.admitsWords(lot) && f.admitsPairs(lot)}
 	tell := func(has bool, word string) {
 		if has {
 			c.Has = append(c.Has, word)
@@ -102,6 +103,10 @@ func (f *Filter) explainWords(typed string, lot *Facts) []Condition {
 	}
 	for _, b := range f.beginnings {
 		tell(b.amongst(lot.words), b.of+"*")
+	}
+	together := lot.sideBySide()
+	for _, pair := range f.pairs {
+		tell(together[pair], strconv.Quote(pair)+" side by side")
 	}
 	return []Condition{c}
 }

@@ -1,6 +1,7 @@
 package search
 
 import (
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -113,21 +114,22 @@ func (f *Facts) beside() []string {
 	return all
 }
 
+// sideBySide is every two words that stand side by side in a lot.
+func (f *Facts) sideBySide() map[string]bool {
+	has := map[string]bool{}
+	for _, pair := range append(pairsOf(f.texts), f.beside()...) {
+		has[pair] = true
+	}
+	return has
+}
+
 // admitsPairs asks that the words of each phrase stand side by side.
 func (f *Filter) admitsPairs(lot *Facts) bool {
 	if len(f.pairs) == 0 {
 		return true
 	}
-	has := map[string]bool{}
-	for _, pair := range append(pairsOf(lot.texts), lot.beside()...) {
-		has[pair] = true
-	}
-	for _, pair := range f.pairs {
-		if !has[pair] {
-			return false
-		}
-	}
-	return true
+	has := lot.sideBySide()
+	return !slices.ContainsFunc(f.pairs, func(pair string) bool { return !has[pair] })
 }
 
 // hidden stands in place of a phrase while the words beside it are read. The

@@ -19,6 +19,11 @@ func Signature() string { return signature() }
 // Words are the tokens that a lot must have, each once. For reading only.
 func (f *Filter) Words() []string { return f.words }
 
+// OnlyWords tells whether Words is all that is asked of a lot's texts: there are
+// no words of which only the beginning was given, and none that must stand
+// together.
+func (f *Filter) OnlyWords() bool { return len(f.beginnings) == 0 && len(f.pairs) == 0 }
+
 // Name is the lot's resource name.
 func (f *Facts) Name() string { return f.name }
 

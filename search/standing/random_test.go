@@ -23,7 +23,7 @@ var (
 	things = []string{"platen press", "proof press", "jobber", "wood type", "fount, 24pt", "cuts of birds", "type cabinet", "lead cutter", "quoins"}
 	asked  = []string{
 		"platen", "press", "Halvorsen", "odegard", "KR15", "kr-15", "8x12", "24 point", "bird", "cabinet", "treadle", "zinc", "wood type",
-		"font", "plat*", "halv*", "cor* press", "the corwen press of Dayton in Ohio with treadle",
+		"font", "plat*", "halv*", "cor* press", `"platen press"`, `"wood type" halv*`, `"zinc on wood"`, "the corwen press of Dayton in Ohio with treadle",
 	}
 	notes  = []string{"", "Runs by treadle.", "Zinc on wood; the drawer is cracked.", "From the old mill."}
 	shops  = []string{"shops/corwen", "shops/old-mill"}

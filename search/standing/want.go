@@ -2,7 +2,6 @@ package standing
 
 import (
 	"slices"
-	"strings"
 
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
@@ -71,13 +70,13 @@ var plain = []protoreflect.Name{
 
 // holdable tells whether a want can hold a filter, and, if not, whether what it
 // says of words, kinds, classes, shop and place can still be relied upon to narrow it.
-func holdable(f *pb.LotFilter) (all, narrows bool) {
+func holdable(f *pb.LotFilter, compiled *search.Filter) (all, narrows bool) {
 	narrows = len(f.ProtoReflect().GetUnknown()) == 0
 	f.ProtoReflect().Range(func(field protoreflect.FieldDescriptor, _ protoreflect.Value) bool {
 		narrows = narrows && slices.Contains(plain, field.Name())
 		return narrows
 	})
-	all = narrows && !strings.Contains(f.GetWords(), "*") &&
+	all = narrows && compiled.OnlyWords() &&
 		inBits(f.GetKinds(), 16) && inBits(f.GetClasses(), 64) && inBits(f.GetStates(), 8)
 	return all, narrows
 }
@@ -112,8 +111,8 @@ func (w *Wants) pack(a Ask) (want, extra) {
 	if a.Marked {
 		packed.says |= saysMark
 	}
-	all, narrows := holdable(f)
 	compiled := search.Compile(f)
+	all, narrows := holdable(f, compiled)
 	if !all {
 		more.whole, more.written = compiled, f
 	}
