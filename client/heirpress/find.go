@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
@@ -125,6 +126,11 @@ func (a *app) findRequest(c *cobra.Command, words []string, f findFlags) (*pb.Se
 	filter, err := a.findFilter(words, f)
 	if err != nil {
 		return nil, wrongUsage(c, err.Error())
+	}
+	for _, text := range append(words, f.near, f.shop) {
+		if !utf8.ValidString(text) {
+			return nil, wrongUsage(c, fmt.Sprintf("%q is no text: write it in UTF-8", text))
+		}
 	}
 	order, known := orders[f.order]
 	if !known {
