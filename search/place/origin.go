@@ -1,0 +1,134 @@
+package place
+
+import (
+	_ "embed"
+	"math"
+	"sync"
+
+	"heirpress/search/place/internal/roads"
+)
+
+//go:embed roads.bin
+var roadsData []byte
+
+// roadmap is the graph of towns and what finds a node in it.
+type roadmap struct {
+	*roads.Graph
+	finder *roads.Finder
+}
+
+// theRoads is read on first use; that takes a few milliseconds.
+var theRoads = sync.OnceValue(func() roadmap {
+	g, err := roads.Read(roadsData)
+	if err != nil {
+		panic("place: the graph of roads built into this program is damaged: " + err.Error())
+	}
+	return roadmap{g, roads.NewFinder(g)}
+})
+
+const (
+	// offRoadKm is how far a point may be from the nearest node and still be on
+	// the roads: the graph has a node within 20 km of every town of the gazetteer.
+	offRoadKm = 50
+	// aboutKm is how near the nodes about a point are that it has a way of its own
+	// to. Further ones it reaches by way of its nearest.
+	aboutKm = 30
+)
+
+// spot is a point seen from the graph: its nearest node, and the ways to that
+// and to the nodes about it.
+type spot struct {
+	node  int
+	ends  []roads.Start
+	point Point
+}
+
+// spotOf finds a point's place in the graph. A point that is not valid, or is far
+// from any town, has node -1 and no ways.
+func (m roadmap) spotOf(p Point) spot {
+	s := spot{node: -1, point: p}
+	if !p.Valid() {
+		return s
+	}
+	n := m.finder.Nearest(p.Lat, p.Lng)
+	if n < 0 || m.kmTo(p, n) > offRoadKm {
+		return s
+	}
+	s.node = n
+	s.add(m, n)
+	if !s.onNode() {
+		m.Neighbours(n, func(to int) {
+			if m.kmTo(p, to) <= aboutKm {
+				s.add(m, to)
+			}
+		})
+	}
+	return s
+}
+
+func (m roadmap) kmTo(p Point, node int) float64 {
+	return GreatCircleKm(p, Point{Lat: m.Lat[node], Lng: m.Lng[node]})
+}
+
+func (s *spot) add(m roadmap, node int) {
+	s.ends = append(s.ends, roads.Start{Node: node, Way: local(m.kmTo(s.point, node))})
+}
+
+// onNode tells whether the point is a node itself.
+func (s spot) onNode() bool { return s.ends[0].Way == 0 }
+
+// local is the way between two points close together.
+func local(km float64) roads.Way { return roads.Over(int(math.Ceil(1000 * localCircuity * km))) }
+
+// Origin is a point with the ways from it to everywhere. It never changes, and
+// may be used by many goroutines at once.
+type Origin struct {
+	spot
+	ways []roads.Way
+}
+
+// From finds the ways from a point to everywhere, which takes a few milliseconds
+// and 0.4 MB, or next to nothing if the point was among the last asked for.
+func From(p Point) *Origin {
+	if o := origins.cached(p); o != nil {
+		return o
+	}
+	m := theRoads()
+	o := &Origin{spot: m.spotOf(p)}
+	if o.node >= 0 {
+		o.ways = m.Search(o.ends)
+	}
+	origins.keep(o)
+	return o
+}
+
+// Road is the way by road from the origin to a point: RoadKm of the two.
+func (o *Origin) Road(to Point) Road {
+	straight := GreatCircleKm(o.point, to)
+	if straight == 0 {
+		return Road{}
+	}
+	if o.node < 0 {
+		return noRoad(straight)
+	}
+	s := theRoads().spotOf(to)
+	way := roads.Best(o.ways, s.ends)
+	if o.beside(s) {
+		way = min(way, local(straight))
+	}
+	if way == roads.Nowhere {
+		return noRoad(straight)
+	}
+	return roadOf(float64(way.Metres())/1000, straight, float64(way.ShipKm()))
+}
+
+// beside tells whether two spots are so near, with land between, that there may
+// be a straighter way than through the graph: their nodes are one, or neighbours.
+func (s spot) beside(t spot) bool {
+	if s.node < 0 || t.node < 0 || s.onNode() && t.onNode() {
+		return false
+	}
+	near := s.node == t.node
+	theRoads().Neighbours(s.node, func(to int) { near = near || to == t.node })
+	return near
+}

@@ -1,0 +1,66 @@
+package main
+
+import (
+	"bufio"
+	_ "embed"
+	"errors"
+	"fmt"
+	"strings"
+)
+
+//go:embed highways.txt
+var highwaysText string
+
+// highway is a stretch of a great road between two towns it passes.
+type highway struct{ from, to town }
+
+// readHighways reads the table and finds its towns.
+func readHighways(text string) ([]highway, error) {
+	var all []highway
+	var errs []error
+	scanner := bufio.NewScanner(strings.NewReader(text))
+	scanner.Buffer(nil, 1<<20)
+	for line := 1; scanner.Scan(); line++ {
+		s := strings.TrimSpace(scanner.Text())
+		if s == "" || strings.HasPrefix(s, "#") {
+			continue
+		}
+		stretches, err := parseHighway(s)
+		if err != nil {
+			errs = append(errs, fmt.Errorf("highways.txt:%d: %w", line, err))
+		}
+		all = append(all, stretches...)
+	}
+	return all, errors.Join(errs...)
+}
+
+// longestStretch is how far apart two towns that follow one another may be, in
+// kilometres: further is a slip, or a namesake.
+const longestStretch = 300
+
+func parseHighway(s string) (all []highway, err error) {
+	parts := strings.Split(s, ";")
+	var errs []error
+	var last town
+	var lastName string
+	for _, part := range parts[1:] {
+		region, names, _ := strings.Cut(strings.TrimSpace(part), " ")
+		region = strings.ReplaceAll(region, "_", " ")
+		for name := range strings.SplitSeq(names, ",") {
+			name = strings.ReplaceAll(strings.TrimSpace(name), "/", ", ") + ", " + region
+			t, err := findTown(name)
+			if err != nil {
+				errs = append(errs, fmt.Errorf("%s: %w", parts[0], err))
+				continue
+			}
+			if lastName != "" && t.at != last.at {
+				if km := last.at.km(t.at); km > longestStretch {
+					errs = append(errs, fmt.Errorf("%s: from %s to %s is %.0f km", parts[0], lastName, name, km))
+				}
+				all = append(all, highway{last, t})
+			}
+			last, lastName = t, name
+		}
+	}
+	return all, errors.Join(errs...)
+}

@@ -1,0 +1,102 @@
+package main
+
+import (
+	"math"
+	"slices"
+)
+
+// mask is land and water by squares of a hundredth of a degree, about a
+// kilometre: finer than the outlines are.
+type mask struct{ land []uint64 }
+
+const (
+	maskPerDegree = 100
+	maskRows      = 180 * maskPerDegree
+	maskColumns   = 360 * maskPerDegree
+)
+
+func newMask() *mask { return &mask{land: make([]uint64, maskRows*maskColumns/64)} }
+
+// fill makes what the rings enclose, by the even-odd rule, land or water.
+func (m *mask) fill(rings []ring, land bool) {
+	crossings := make([][]float64, maskRows)
+	for _, r := range rings {
+		r = r.unwrapped()
+		for i := range r {
+			addCrossings(crossings, r[i], r[(i+1)%len(r)])
+		}
+	}
+	for row, xs := range crossings {
+		slices.Sort(xs)
+		for i := 0; i+1 < len(xs); i += 2 {
+			m.fillRow(row, xs[i], xs[i+1], land)
+		}
+	}
+}
+
+// unwrapped is the ring with longitudes that go on past 180° instead of starting
+// again: the outline of Asia runs across the date line.
+func (r ring) unwrapped() ring {
+	out := append(ring(nil), r...)
+	for i := 1; i < len(out); i++ {
+		out[i].lng -= 360 * math.Round((out[i].lng-out[i-1].lng)/360)
+	}
+	return out
+}
+
+// addCrossings notes where the side from a to b crosses the middles of rows.
+func addCrossings(crossings [][]float64, a, b position) {
+	if a.lat > b.lat {
+		a, b = b, a
+	}
+	y := func(lat float64) float64 { return (lat+90)*maskPerDegree - 0.5 }
+	for row := max(0, int(math.Ceil(y(a.lat)))); row < maskRows && float64(row) < y(b.lat); row++ {
+		part := (float64(row) - y(a.lat)) / (y(b.lat) - y(a.lat))
+		crossings[row] = append(crossings[row], a.lng+part*(b.lng-a.lng))
+	}
+}
+
+func (m *mask) fillRow(row int, west, east float64, land bool) {
+	first := int(math.Ceil((west+180)*maskPerDegree - 0.5))
+	for column := first; float64(column) < (east+180)*maskPerDegree-0.5; column++ {
+		bit := row*maskColumns + (column+2*maskColumns)%maskColumns
+		if land {
+			m.land[bit/64] |= 1 << (bit % 64)
+		} else {
+			m.land[bit/64] &^= 1 << (bit % 64)
+		}
+	}
+}
+
+func (m *mask) isLand(lat, lng float64) bool {
+	row, column := maskSquare(lat, lng)
+	return m.bit(row*maskColumns + column)
+}
+
+func (m *mask) bit(n int) bool { return m.land[n/64]>>(n%64)&1 == 1 }
+
+func maskSquare(lat, lng float64) (row, column int) {
+	return min(int((lat+90)*maskPerDegree), maskRows-1), int((lng+180)*maskPerDegree) % maskColumns
+}
+
+const (
+	stepKm  = 0.5
+	shoreKm = 1.5
+)
+
+// longestWater is the longest stretch of water on the straight line between two
+// points, in kilometres. The ends are left out, since the outlines are not so
+// fine that every harbour town is on land.
+func (m *mask) longestWater(a, b vector) float64 {
+	km := a.km(b)
+	var longest, run float64
+	for at := shoreKm; at <= km-shoreKm; at += stepKm {
+		if m.isLand(a.toward(b, at/km).degrees()) {
+			run = 0
+			continue
+		}
+		run += stepKm
+		longest = max(longest, run)
+	}
+	return longest
+}

@@ -1,0 +1,144 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"math"
+	"os"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// summit is a place of GeoNames with its height above the sea.
+type summit struct {
+	at     vector
+	height float64 // metres
+}
+
+// readHeights reads the heights of all places in GeoNames' table, and the towns of
+// the countries that the gazetteer covers too thinly for a way through them.
+func readHeights(path string) (places []summit, more []town, err error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	defer f.Close()
+	lines := bufio.NewScanner(f)
+	lines.Buffer(nil, 1<<20)
+	for lines.Scan() {
+		c := strings.Split(lines.Text(), "\t")
+		if len(c) != 19 {
+			return nil, nil, fmt.Errorf("%s: %d columns, want 19", path, len(c))
+		}
+		lat, err1 := strconv.ParseFloat(c[4], 64)
+		lng, err2 := strconv.ParseFloat(c[5], 64)
+		height, err3 := strconv.ParseFloat(c[16], 64)
+		population, err4 := strconv.Atoi(c[14])
+		if err1 != nil || err2 != nil || err4 != nil {
+			return nil, nil, fmt.Errorf("%s: bad numbers in the line of %s", path, c[1])
+		}
+		at := vectorOf(lat, lng)
+		if err3 == nil && height > -500 {
+			places = append(places, summit{at, height})
+		}
+		if c[8] == "TR" && population >= nodePopulation {
+			more = append(more, town{lat: round4(lat), lng: round4(lng), at: vectorOf(round4(lat), round4(lng)), population: population})
+		}
+	}
+	return places, more, lines.Err()
+}
+
+func round4(x float64) float64 { return math.Round(x*1e4) / 1e4 }
+
+// terrain tells how rough the land is from the heights of the places on it.
+type terrain struct {
+	places []summit
+	near   *near
+}
+
+func newTerrain(places []summit) *terrain {
+	t := &terrain{places: places, near: newNear()}
+	for _, s := range places {
+		t.near.add(s.at)
+	}
+	return t
+}
+
+// relief is how far, in metres, the places around a point are off a sloping
+// plane laid through them: next to nothing on the plains, 50 to 150 in hills,
+// several hundred in high mountains.
+func (t *terrain) relief(v vector) float64 {
+	const most = 24
+	var found []neighbour
+	for _, km := range []float64{25, 50, 100, 200} {
+		found = found[:0]
+		t.near.within(v, km, func(n int) {
+			found = append(found, neighbour{n, t.near.at[n].chord2(v)})
+		})
+		if len(found) >= 8 {
+			break
+		}
+	}
+	if len(found) < 4 {
+		return 0
+	}
+	slices.SortFunc(found, func(a, b neighbour) int {
+		if a.chord != b.chord {
+			if a.chord < b.chord {
+				return -1
+			}
+			return 1
+		}
+		return a.node - b.node
+	})
+	found = found[:min(len(found), most)]
+	return t.offPlane(v, found)
+}
+
+// offPlane is the root mean square of the heights off their best plane.
+func (t *terrain) offPlane(v vector, around []neighbour) float64 {
+	lat, lng := v.degrees()
+	east := math.Cos(lat * math.Pi / 180)
+	var m [3][4]float64
+	rows := make([][4]float64, len(around))
+	for i, n := range around {
+		la, ln := t.places[n.node].at.degrees()
+		rows[i] = [4]float64{1, la - lat, (ln - lng) * east, t.places[n.node].height}
+		for a := range 3 {
+			for b := range 4 {
+				m[a][b] += rows[i][a] * rows[i][b]
+			}
+		}
+	}
+	for a := 1; a < 3; a++ {
+		m[a][a] += 0.01 // keeps a plane through places in a line from tipping
+	}
+	p := solve3(m)
+	sum := 0.0
+	for _, r := range rows {
+		d := r[3] - p[0]*r[0] - p[1]*r[1] - p[2]*r[2]
+		sum += d * d
+	}
+	return math.Sqrt(sum / float64(len(rows)))
+}
+
+// solve3 solves three equations by elimination; they are of full rank.
+func solve3(m [3][4]float64) (x [3]float64) {
+	for i := range 3 {
+		for k := i + 1; k < 3; k++ {
+			f := m[k][i] / m[i][i]
+			for c := i; c < 4; c++ {
+				m[k][c] -= f * m[i][c]
+			}
+		}
+	}
+	for i := 2; i >= 0; i-- {
+		x[i] = m[i][3]
+		for c := i + 1; c < 3; c++ {
+			x[i] -= m[i][c] * x[c]
+		}
+		x[i] /= m[i][i]
+	}
+	return x
+}
