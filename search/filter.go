@@ -177,13 +177,13 @@ func (f *Filter) reach(town string) reach {
 	if !known {
 		return reach{within: f.withinKm == 0}
 	}
-	return f.reachOf(point)
+	return f.reachOf(point, place.RoadKm(*f.near, point))
 }
 
-// reachOf measures the way to a point, where the filter has a place.
-func (f *Filter) reachOf(point place.Point) reach {
+// reachOf is how far a point is, where the filter has a place, and the road there.
+func (f *Filter) reachOf(point place.Point, road place.Road) reach {
 	r := reach{straightKm: place.GreatCircleKm(*f.near, point)}
-	if road := place.RoadKm(*f.near, point); !road.None {
+	if !road.None {
 		r.road = &road
 	}
 	r.within = f.withinKm == 0 || (r.road != nil && r.road.Km <= f.withinKm)

@@ -47,6 +47,7 @@ func (t *townTable) all() []place.Point {
 type survey struct {
 	filter *Filter
 	points []place.Point
+	origin *place.Origin // of the filter's place
 	// ways has for each town 0 where it has not been measured, noRoad, or the
 	// bits of its kilometres plus one.
 	ways []atomic.Uint64
@@ -59,7 +60,7 @@ func newSurvey(f *Filter, points []place.Point) *survey {
 	if f.near == nil {
 		return &survey{filter: f}
 	}
-	return &survey{filter: f, points: points, ways: make([]atomic.Uint64, max(len(points), 1))}
+	return &survey{filter: f, points: points, origin: place.From(*f.near), ways: make([]atomic.Uint64, max(len(points), 1))}
 }
 
 // roadKm is how far a town is by road: infinity where no road leads there, or
@@ -80,10 +81,11 @@ func (v *survey) measure(town uint32) uint64 {
 	if town == 0 {
 		return noRoad
 	}
-	if road := v.filter.reachOf(v.points[town]).road; road != nil {
-		return math.Float64bits(road.Km) + 1
+	road := v.origin.Road(v.points[town])
+	if road.None {
+		return noRoad
 	}
-	return noRoad
+	return math.Float64bits(road.Km) + 1
 }
 
 // reach is the way to a town in full.
@@ -91,5 +93,5 @@ func (v *survey) reach(town uint32) reach {
 	if town == 0 || v.filter.near == nil {
 		return reach{}
 	}
-	return v.filter.reachOf(v.points[town])
+	return v.filter.reachOf(v.points[town], v.origin.Road(v.points[town]))
 }

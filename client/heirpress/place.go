@@ -3,6 +3,8 @@ package main
 import (
 	"errors"
 	"fmt"
+	"math"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -96,7 +98,63 @@ func (a *app) way(from, to place.Town) string {
 	if road.None {
 		return "no road between them; " + trade.FormatRoad(straight, u) + " in a straight line"
 	}
-	return notice.Road(&road, u) + "; " + trade.FormatRoad(straight, u) + " in a straight line"
+	way := notice.Road(&road, u) + "; " + trade.FormatRoad(straight, u) + " in a straight line"
+	if road.ShipKm > 0 {
+		way += "\n" + trade.FormatRoad(road.ShipKm, u) + " of it by car ferry, about " + inHours(place.ShipHours(road)) + " with the loading; ask whether it takes the vehicle and the load"
+	}
+	return way + "\n" + hours(road, from, to)
+}
+
+// hours says how long the way takes, and what the law asks of a driver on it.
+func hours(road place.Road, from, to place.Town) string {
+	truck := place.TruckHours(road)
+	said := "at the wheel: a car " + span(place.CarHours(road)) + ", a loaded truck " + span(truck)
+	law, known := place.LawBetween(from, to)
+	if !known {
+		return said
+	}
+	low, high := law.Timetable(truck.Low), law.Timetable(truck.High)
+	if high.Breaks+high.Rests == 0 {
+		return said + "; no break is due (" + law.Name + ")"
+	}
+	return said + "\nthe truck with one driver, and the breaks that " + law.Name + " asks for where it holds (" +
+		inHours(law.Break) + " after " + inHours(law.Stretch) + " at the wheel, " + inHours(law.Rest) + " after " + inHours(law.Day) + "): " +
+		span(place.Span{Low: low.Total, High: high.Total})
+}
+
+// span writes a time from low to high: "3 to 4½ hours".
+func span(s place.Span) string {
+	low, high := halves(s.Low), halves(s.High)
+	if low == high {
+		return inHours(s.Low)
+	}
+	return low + " to " + high + " hours"
+}
+
+// halves writes hours to the nearest half.
+func halves(d time.Duration) string {
+	n := max(1, int(math.Round(2*d.Hours())))
+	switch {
+	case n%2 == 0:
+		return fmt.Sprint(n / 2)
+	case n == 1:
+		return "½"
+	}
+	return fmt.Sprint(n/2) + "½"
+}
+
+// inHours writes what a law says: "45 minutes", "4½ hours".
+func inHours(d time.Duration) string {
+	switch h := halves(d); {
+	case d < time.Hour && d%(30*time.Minute) != 0:
+		return fmt.Sprintf("%.0f minutes", d.Minutes())
+	case h == "½":
+		return "half an hour"
+	case h == "1":
+		return "an hour"
+	default:
+		return h + " hours"
+	}
 }
 
 type placeLine struct {
@@ -117,6 +175,18 @@ type wayLine struct {
 	RoadMilesHigh float64 `json:"roadMilesHigh"`
 	StraightMiles float64 `json:"straightMiles"`
 	NoRoad        bool    `json:"noRoad,omitempty"`
+	// FerryMiles is how much of the way is by car ferry.
+	FerryMiles float64 `json:"ferryMiles,omitempty"`
+	// FerryHours are on board; the others at the wheel, of a car and of a loaded
+	// truck. The last two are the truck's with the breaks of the law that is named.
+	FerryHours     float64 `json:"ferryHours,omitempty"`
+	CarHoursLow    float64 `json:"carHoursLow,omitempty"`
+	CarHoursHigh   float64 `json:"carHoursHigh,omitempty"`
+	TruckHoursLow  float64 `json:"truckHoursLow,omitempty"`
+	TruckHoursHigh float64 `json:"truckHoursHigh,omitempty"`
+	Law            string  `json:"law,omitempty"`
+	WithBreaksLow  float64 `json:"withBreaksLow,omitempty"`
+	WithBreaksHigh float64 `json:"withBreaksHigh,omitempty"`
 }
 
 func (a *app) placesJSON(towns []place.Town) error {
@@ -132,9 +202,24 @@ func (a *app) placesJSON(towns []place.Town) error {
 	if len(towns) < 2 {
 		return nil
 	}
-	r := place.RoadKm(towns[0].Point, towns[1].Point)
-	return a.printLine(wayLine{
+	return a.printLine(newWayLine(towns[0], towns[1]))
+}
+
+func newWayLine(from, to place.Town) wayLine {
+	r := place.RoadKm(from.Point, to.Point)
+	line := wayLine{
 		RoadMiles: r.Km / place.KmPerMile, RoadMilesLow: r.LowKm / place.KmPerMile, RoadMilesHigh: r.HighKm / place.KmPerMile,
-		StraightMiles: place.GreatCircleKm(towns[0].Point, towns[1].Point) / place.KmPerMile, NoRoad: r.None,
-	})
+		StraightMiles: place.GreatCircleKm(from.Point, to.Point) / place.KmPerMile, NoRoad: r.None, FerryMiles: r.ShipKm / place.KmPerMile, FerryHours: place.ShipHours(r).Hours(),
+	}
+	if r.None {
+		return line
+	}
+	car, truck := place.CarHours(r), place.TruckHours(r)
+	line.CarHoursLow, line.CarHoursHigh = car.Low.Hours(), car.High.Hours()
+	line.TruckHoursLow, line.TruckHoursHigh = truck.Low.Hours(), truck.High.Hours()
+	if law, known := place.LawBetween(from, to); known {
+		line.Law = law.Name
+		line.WithBreaksLow, line.WithBreaksHigh = law.Timetable(truck.Low).Total.Hours(), law.Timetable(truck.High).Total.Hours()
+	}
+	return line
 }

@@ -42,5 +42,5 @@ func ExampleRoadKm() {
 	road := place.RoadKm(dayton.Point, boston.Point)
 	fmt.Printf("about %.0f miles (%.0f to %.0f)\n", road.Km/place.KmPerMile, road.LowKm/place.KmPerMile, road.HighKm/place.KmPerMile)
 	// Output:
-	// about 841 miles (763 to 918)
+	// about 829 miles (785 to 874)
 }

@@ -4,6 +4,7 @@ import (
 	_ "embed"
 	"math"
 	"sync"
+	"sync/atomic"
 
 	"heirpress/search/place/internal/roads"
 )
@@ -15,15 +16,18 @@ var roadsData []byte
 type roadmap struct {
 	*roads.Graph
 	finder *roads.Finder
+	// spots remembers points lately asked for, each in the slot that its hash
+	// gives: it is shared without a lock, and never grows.
+	spots [1 << 16]atomic.Pointer[spot]
 }
 
 // theRoads is read on first use; that takes a few milliseconds.
-var theRoads = sync.OnceValue(func() roadmap {
+var theRoads = sync.OnceValue(func() *roadmap {
 	g, err := roads.Read(roadsData)
 	if err != nil {
 		panic("place: the graph of roads built into this program is damaged: " + err.Error())
 	}
-	return roadmap{g, roads.NewFinder(g)}
+	return &roadmap{Graph: g, finder: roads.NewFinder(g)}
 })
 
 const (
@@ -38,15 +42,15 @@ const (
 // spot is a point seen from the graph: its nearest node, and the ways to that
 // and to the nodes about it.
 type spot struct {
+	point Point
 	node  int
 	ends  []roads.Start
-	point Point
 }
 
-// spotOf finds a point's place in the graph. A point that is not valid, or is far
-// from any town, has node -1 and no ways.
-func (m roadmap) spotOf(p Point) spot {
-	s := spot{node: -1, point: p}
+// newSpot finds a point's place in the graph. A point that is not valid, or is
+// far from any town, has node -1 and no ways.
+func (m *roadmap) newSpot(p Point) *spot {
+	s := &spot{point: p, node: -1}
 	if !p.Valid() {
 		return s
 	}
@@ -66,16 +70,28 @@ func (m roadmap) spotOf(p Point) spot {
 	return s
 }
 
-func (m roadmap) kmTo(p Point, node int) float64 {
+// spotOf is newSpot of a point, or what that was when last asked.
+func (m *roadmap) spotOf(p Point) *spot {
+	hash := (math.Float64bits(p.Lat)*0x9e3779b97f4a7c15 ^ math.Float64bits(p.Lng)) * 0xd6e8feb86659fd93
+	slot := &m.spots[hash>>48]
+	if s := slot.Load(); s != nil && s.point == p {
+		return s
+	}
+	s := m.newSpot(p)
+	slot.Store(s)
+	return s
+}
+
+func (m *roadmap) kmTo(p Point, node int) float64 {
 	return GreatCircleKm(p, Point{Lat: m.Lat[node], Lng: m.Lng[node]})
 }
 
-func (s *spot) add(m roadmap, node int) {
+func (s *spot) add(m *roadmap, node int) {
 	s.ends = append(s.ends, roads.Start{Node: node, Way: local(m.kmTo(s.point, node))})
 }
 
 // onNode tells whether the point is a node itself.
-func (s spot) onNode() bool { return s.ends[0].Way == 0 }
+func (s *spot) onNode() bool { return s.ends[0].Way == 0 }
 
 // local is the way between two points close together.
 func local(km float64) roads.Way { return roads.Over(int(math.Ceil(1000 * localCircuity * km))) }
@@ -83,7 +99,7 @@ func local(km float64) roads.Way { return roads.Over(int(math.Ceil(1000 * localC
 // Origin is a point with the ways from it to everywhere. It never changes, and
 // may be used by many goroutines at once.
 type Origin struct {
-	spot
+	*spot
 	ways []roads.Way
 }
 
@@ -119,12 +135,12 @@ func (o *Origin) Road(to Point) Road {
 	if way == roads.Nowhere {
 		return noRoad(straight)
 	}
-	return roadOf(float64(way.Metres())/1000, straight, float64(way.ShipKm()))
+	return roadOf(o.point, to, float64(way.Metres())/1000, float64(way.ShipKm()))
 }
 
 // beside tells whether two spots are so near, with land between, that there may
 // be a straighter way than through the graph: their nodes are one, or neighbours.
-func (s spot) beside(t spot) bool {
+func (s *spot) beside(t *spot) bool {
 	if s.node < 0 || t.node < 0 || s.onNode() && t.onNode() {
 		return false
 	}

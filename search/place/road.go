@@ -53,18 +53,31 @@ func RoadKm(a, b Point) Road {
 // flies. It is a hair below the constant, for the rounding of a division.
 func MinCircuity() float64 { return leastCircuity * (1 - 1e-12) }
 
-// roadOf is the estimate for a way of so many kilometres, between points whose
-// great circle is straight kilometres long.
-func roadOf(km, straight, ship float64) Road {
+// roadOf is the estimate for a way of so many kilometres between two points.
+func roadOf(a, b Point, km, ship float64) Road {
+	straight := GreatCircleKm(a, b)
 	km = max(km, leastCircuity*straight)
 	spread := spreadOf(km)
+	if !dense(a) || !dense(b) {
+		spread *= thinSpread
+	}
 	return Road{Km: km, LowKm: max(km*(1-spread), straight), HighKm: km * (1 + spread), ShipKm: ship}
 }
 
 // spreadOf is how far off a tenth of estimates are to either side, as a share:
 // less for long ways, on which roads that go round and roads that go straight
 // make up for one another. Fitted to the check tables; see TestRoadTable.
-func spreadOf(km float64) float64 { return 0.045 + 0.55/math.Sqrt(km+15) }
+func spreadOf(km float64) float64 { return 0.04 + 0.5/math.Sqrt(km+15) }
+
+// thinSpread is how much wider the range is where the gazetteer has only the
+// larger towns, as in Turkey.
+const thinSpread = 1.9
+
+// dense tells whether the gazetteer has all towns about a point: in North America
+// and Europe, roughly.
+func dense(p Point) bool {
+	return p.Lat > 13 && p.Lng < -30 || p.Lat > 34.5 && p.Lng < 26
+}
 
 func noRoad(straight float64) Road {
 	return Road{Km: noRoadCircuity * straight, LowKm: straight, HighKm: 1.65 * straight, None: true}

@@ -44,10 +44,10 @@ type constants struct {
 
 // fitted are the constants as roadgen -fit finds them.
 var fitted = constants{
-	lane:          [regions]float64{1.144, 1.240, 1.264, 1.144},
-	highway:       [regions]float64{1.068, 1.035, 1.091, 1.110},
-	laneRelief:    0.156,
-	longRelief:    0.158,
+	lane:          [regions]float64{1.203, 1.322, 1.194, 1.120},
+	highway:       [regions]float64{1.067, 1.034, 1.089, 1.154},
+	laneRelief:    0.192,
+	longRelief:    0.103,
 	highwayRelief: 0.084,
 }
 
