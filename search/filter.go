@@ -119,7 +119,7 @@ func (f *Filter) Matches(lot *pb.Lot) (ok bool, unknown []string) { return f.Adm
 
 // Admits is Matches for a lot that has been read.
 func (f *Filter) Admits(lot *Facts) (ok bool, unknown []string) {
-	if !f.admitsWhat(lot) || !f.admitsWords(lot) || !f.admitsPairs(lot) || !f.reach(lot.columns[columnTown]).within {
+	if !f.admitsWhat(lot) || !f.admitsWords(lot) || !f.admitsPairs(lot) || !f.reaches(lot.columns[columnTown]) {
 		return false, nil
 	}
 	for _, a := range f.asks {
@@ -160,6 +160,16 @@ func (f *Filter) admitsWords(lot *Facts) bool {
 	return true
 }
 
+// reaches tells whether a town is within the filter's reach. What is too far in a
+// straight line is too far, and needs no search for a road.
+func (f *Filter) reaches(town string) bool {
+	if f.near == nil || f.withinKm == 0 {
+		return f.withinKm == 0
+	}
+	point, known := readTown(town)
+	return known && place.GreatCircleKm(*f.near, point) <= f.straightKm() && f.reach(town).within
+}
+
 // reach is how far a town is, and whether that is within the filter's reach.
 type reach struct {
 	within     bool
@@ -177,7 +187,8 @@ func (f *Filter) reach(town string) reach {
 	if !known {
 		return reach{within: f.withinKm == 0}
 	}
-	return f.reachOf(point, place.RoadKm(*f.near, point))
+	// The ways are found from the lot's town: one lot is held against many wants.
+	return f.reachOf(point, place.RoadKm(point, *f.near))
 }
 
 // reachOf is how far a point is, where the filter has a place, and the road there.

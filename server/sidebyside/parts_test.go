@@ -140,8 +140,7 @@ func TestCompare(t *testing.T) {
 	}
 }
 
-// What SQL reckons distance by is the great circle, and roads of a land are its
-// factor times that.
+// What SQL reckons distance by is the great circle.
 func TestDistancesAsSQLHasThem(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		draw := func(name string) place.Point {
@@ -159,9 +158,6 @@ func TestDistancesAsSQLHasThem(t *testing.T) {
 			t.Fatalf("%v is %v km from %v, and not in %v to %v, %v to %v", b, km, a, south, north, west, east)
 		}
 	})
-	if !roadsAreFactors() {
-		t.Error("roads are not a factor times the great circle: searches near a town cannot be the same in SQL")
-	}
 }
 
 // Every token that a lot has can be put into a tsvector and into FTS5 without
