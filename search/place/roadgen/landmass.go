@@ -32,6 +32,10 @@ func (m *mask) landmasses() *landmasses {
 func (l *landmasses) readRow(m *mask, row int) {
 	start := -1
 	for column := 0; column <= maskColumns; column++ {
+		if skip := m.alike(row*maskColumns+column, maskColumns-column, start >= 0); skip > 0 {
+			column += skip - 1
+			continue
+		}
 		land := column < maskColumns && m.bit(row*maskColumns+column)
 		switch {
 		case land && start < 0:

@@ -75,6 +75,19 @@ func (m *mask) isLand(lat, lng float64) bool {
 
 func (m *mask) bit(n int) bool { return m.land[n/64]>>(n%64)&1 == 1 }
 
+// alike is 64 if the 64 squares from square n on are all land, or all water, and
+// there are as many left in the row; or else 0.
+func (m *mask) alike(n, left int, land bool) int {
+	word := uint64(0)
+	if land {
+		word = ^word
+	}
+	if n%64 == 0 && left >= 64 && m.land[n/64] == word {
+		return 64
+	}
+	return 0
+}
+
 func maskSquare(lat, lng float64) (row, column int) {
 	return min(int((lat+90)*maskPerDegree), maskRows-1), int((lng+180)*maskPerDegree) % maskColumns
 }
