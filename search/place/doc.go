@@ -8,6 +8,10 @@
 // rest of the world's towns of 50,000. Its sources and licence are in
 // Attribution.
 //
+// Ways by road are found in a graph of towns, which knows of water, great roads,
+// bridges and ferries, and how rough the land is, but not of the roads as they
+// lie: so each comes with a range. How far off they are, TestRoadTable prints.
+//
 // What it promises:
 //
 //   - The same question has the same answer, always: nothing here looks at a
@@ -18,5 +22,7 @@
 //   - Every point in a Town is a point in the gazetteer, or is rounded to a
 //     tenth of a degree: a private address given as coordinates does not come out
 //     again.
+//   - A way by road is the same from either end, to the last bit, and no shorter
+//     than the great circle times MinCircuity.
 //   - Everything may be called from many goroutines at once.
 package place

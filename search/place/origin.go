@@ -135,7 +135,7 @@ func (o *Origin) Road(to Point) Road {
 	if way == roads.Nowhere {
 		return noRoad(straight)
 	}
-	return roadOf(o.point, to, float64(way.Metres())/1000, float64(way.ShipKm()))
+	return roadOf(o.point, to, straight, float64(way.Metres())/1000, float64(way.ShipKm()))
 }
 
 // beside tells whether two spots are so near, with land between, that there may

@@ -53,9 +53,9 @@ func RoadKm(a, b Point) Road {
 // flies. It is a hair below the constant, for the rounding of a division.
 func MinCircuity() float64 { return leastCircuity * (1 - 1e-12) }
 
-// roadOf is the estimate for a way of so many kilometres between two points.
-func roadOf(a, b Point, km, ship float64) Road {
-	straight := GreatCircleKm(a, b)
+// roadOf is the estimate for a way of so many kilometres between two points,
+// whose great circle is straight.
+func roadOf(a, b Point, straight, km, ship float64) Road {
 	km = max(km, leastCircuity*straight)
 	spread := spreadOf(km)
 	if !dense(a) || !dense(b) {

@@ -6,7 +6,7 @@ import (
 	"heirpress/search/place"
 )
 
-// towns2000 are points spread over a continent, as the towns of lots are.
+// someTowns are points spread over a continent, as the towns of lots are.
 func someTowns(b *testing.B) []place.Point {
 	var points []place.Point
 	for lat := 26.0; lat < 49; lat += 0.25 {

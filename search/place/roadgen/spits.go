@@ -1,8 +1,6 @@
 package main
 
-import (
-	"heirpress/search/place/internal/roads"
-)
+import "heirpress/search/place/internal/roads"
 
 // spitKm is how far from the rest of its land a part of the graph is looked for
 // and joined to it.
@@ -58,8 +56,7 @@ func (n *network) parts() (part []int, sizes map[int]int) {
 	for i := range part {
 		part[i] = i
 	}
-	var root func(i int) int
-	root = func(i int) int {
+	root := func(i int) int {
 		for part[i] != i {
 			part[i] = part[part[i]]
 			i = part[i]
