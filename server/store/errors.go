@@ -59,10 +59,10 @@ func (e *NewerError) Error() string {
 		e.Path, e.Found, e.Known)
 }
 
-// UnusableError says that a file is no registry, or a damaged one. The store
-// does not repair it, nor write over it.
+// UnusableError says that a file or database is no registry, or a damaged one.
+// The store does not repair it, nor write over it.
 type UnusableError struct {
-	// Path is the file.
+	// Path is the file, or the database without any password.
 	Path string
 	// Reason says what is wrong with it, as "it is not a heirpress registry".
 	Reason string
@@ -70,5 +70,25 @@ type UnusableError struct {
 
 // Error says what to do.
 func (e *UnusableError) Error() string {
-	return fmt.Sprintf("store: %s cannot be used: %s; put back a copy that is whole, or name another file to begin a new registry", e.Path, e.Reason)
+	return fmt.Sprintf("store: %s cannot be used: %s; put back a copy that is whole, or name another place to begin a new registry", e.Path, e.Reason)
+}
+
+// UnavailableError says that a shared store cannot be reached, or cannot answer
+// for now. The store has tried for a while; the same call may succeed later.
+type UnavailableError struct {
+	// Place is where the store is, without any password.
+	Place string
+	// Reason says what is in the way.
+	Reason string
+	// Unknown marks a write that may have been committed all the same: the
+	// connection was lost between the commit and its answer.
+	Unknown bool
+}
+
+// Error says what to do.
+func (e *UnavailableError) Error() string {
+	if e.Unknown {
+		return fmt.Sprintf("store: %s was lost during a commit (%s): whether the write was made is not known; read before writing it again, or repeat it with its request_id", e.Place, e.Reason)
+	}
+	return fmt.Sprintf("store: %s does not answer (%s): try again shortly", e.Place, e.Reason)
 }
