@@ -99,7 +99,7 @@ func (s *Store) join(ctx context.Context) (*group, error) {
 		s.group.members++
 		return s.group, nil
 	}
-	lent, err := s.writer.Acquire(ctx)
+	lent, err := s.pool.Acquire(ctx)
 	if err != nil {
 		return nil, s.notLent(ctx, err)
 	}

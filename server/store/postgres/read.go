@@ -2,6 +2,8 @@ package postgres
 
 import (
 	"context"
+	"crypto/sha256"
+	"fmt"
 	"math"
 	"strings"
 	"time"
@@ -148,16 +150,23 @@ func (q *session) records(ctx context.Context, sql string, args ...any) ([]store
 }
 
 func (q *session) Find(ctx context.Context, c store.Collection, parent, key string) (r store.Record, err error) {
-	if key == "" || !storable(string(c), parent, key) {
+	if key == "" {
 		return r, q.missing(ctx)
 	}
-	err = q.queryOne(ctx, findSQL, func(rows pgx.Rows) error { return scanRecord(rows, &r) }, string(c), parent, key)
+	err = q.queryOne(ctx, findSQL, func(rows pgx.Rows) error { return scanRecord(rows, &r) }, slot(c, parent, key))
 	return r, err
 }
 
-// That the key is not empty is said again so that the index of keys serves.
-const findSQL = `SELECT ` + recordColumns + ` FROM record
-	WHERE slot(collection, parent, key) = slot($1, $2, $3) AND key <> ''`
+const findSQL = `SELECT ` + recordColumns + ` FROM record WHERE slot = $1`
+
+// slot stands for a key of a collection and parent; nil for none.
+func slot(c store.Collection, parent, key string) []byte {
+	if key == "" {
+		return nil
+	}
+	sum := sha256.Sum256(fmt.Appendf(nil, "%d:%d:%s%s%s", len(c), len(parent), c, parent, key))
+	return sum[:]
+}
 
 func (q *session) List(ctx context.Context, l store.Listing) ([]store.Record, error) {
 	if !storable(string(l.Collection), l.Parent) {

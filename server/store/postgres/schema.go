@@ -23,7 +23,7 @@ var migrations = []string{
 	// that nothing at or below the last number it has seen is still to come.
 	//
 	// A key with its collection and parent can be longer than PostgreSQL indexes,
-	// so that a digest of the three stands for them.
+	// so a digest of the three stands for them.
 	`CREATE TABLE registry (
 		one     boolean PRIMARY KEY DEFAULT true CHECK (one),
 		id      text   NOT NULL,
@@ -32,11 +32,6 @@ var migrations = []string{
 		time    bigint NOT NULL  -- of that change: microseconds since 1970, UTC
 	) WITH (fillfactor = 10);
 
-	CREATE FUNCTION slot(collection text, parent text, key text) RETURNS bytea
-	LANGUAGE sql IMMUTABLE PARALLEL SAFE
-	RETURN sha256(convert_to(octet_length(collection) || ':' || octet_length(parent) || ':'
-		|| collection || parent || key, 'UTF8'));
-
 	CREATE TABLE record (
 		created    bigint PRIMARY KEY,
 		revision   bigint NOT NULL,
@@ -44,6 +39,7 @@ var migrations = []string{
 		collection text COLLATE "C" NOT NULL,
 		parent     text COLLATE "C" NOT NULL,
 		key        text COLLATE "C" NOT NULL,
+		slot       bytea UNIQUE, -- see the function slot; NULL if there is no key
 		open       boolean NOT NULL,
 		body       bytea NOT NULL
 	);
@@ -51,7 +47,6 @@ var migrations = []string{
 	CREATE INDEX record_by_parent ON record (collection, parent, created);
 	CREATE INDEX record_open ON record (collection, created) WHERE open;
 	CREATE INDEX record_open_by_parent ON record (collection, parent, created) WHERE open;
-	CREATE UNIQUE INDEX record_by_key ON record (slot(collection, parent, key)) WHERE key <> '';
 
 	CREATE TABLE journal (
 		change     bigint PRIMARY KEY,
@@ -98,9 +93,10 @@ type identity struct {
 // makeReady checks that the schema is a registry that this program knows, and
 // brings it up to date, making it if there is nothing. All of it is one
 // transaction: should anything fail, nothing was touched.
-func (p place) makeReady(ctx context.Context, c *pgx.Conn) (identity, error) {
+// It returns what tells the registry from others.
+func (p place) makeReady(ctx context.Context, c *pgx.Conn) (id string, err error) {
 	var found identity
-	err := pgx.BeginFunc(ctx, c, func(tx pgx.Tx) (err error) {
+	err = pgx.BeginFunc(ctx, c, func(tx pgx.Tx) (err error) {
 		if _, err := tx.Exec(ctx, `SET LOCAL statement_timeout = 0`); err != nil { // an index may take its time
 			return err
 		}
@@ -117,7 +113,7 @@ func (p place) makeReady(ctx context.Context, c *pgx.Conn) (identity, error) {
 		}
 		return nil
 	})
-	return found, err
+	return found.id, err
 }
 
 // look tells which registry the schema holds: version 0 if it holds nothing.

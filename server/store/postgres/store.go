@@ -26,6 +26,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgxpool"
 
 	"heirpress/server/store"
@@ -38,8 +39,7 @@ type Store struct {
 	clock    func() time.Time
 	patience time.Duration
 
-	reader *pgxpool.Pool
-	writer *pgxpool.Pool // of one connection
+	pool   *pgxpool.Pool
 	line   chan struct{} // one element while a transaction is under way
 	inLine atomic.Int32  // callers of Write who wait for that to end
 	group  *group        // who has the line's element may look
@@ -66,8 +66,9 @@ func Patience(d time.Duration) Option {
 	return func(s *Store) { s.patience = d }
 }
 
-// readers is how many questions one daemon asks at a time; more wait.
-const readers = 8
+// connections is how many calls of one process are answered at a time; more
+// wait. The listener has another connection, and so has each Lead.
+const connections = 10
 
 // Open opens the registry at an address, "postgres://user@host:5432/database",
 // making its tables if there are none, and brings an older schema up to date.
@@ -91,43 +92,48 @@ func Open(ctx context.Context, address string, options ...Option) (*Store, error
 	if s.place, err = locate(address); err != nil {
 		return nil, err
 	}
-	if err := s.try(ctx, func() error { return s.begin(ctx) }); err != nil {
+	var first *pgx.Conn
+	err = s.try(ctx, func() error {
+		first, err = s.begin(ctx)
+		return err
+	})
+	if err != nil {
 		return nil, err
 	}
-	if s.reader, err = s.pool(readers); err != nil {
-		return nil, err
-	}
-	if s.writer, err = s.pool(1); err != nil {
+	if s.pool, err = s.newPool(); err != nil {
+		hangUp(first)
 		return nil, err
 	}
 	s.moved.init()
-	s.work.Go(s.listen)
+	s.work.Go(func() { s.listen(first) })
 	return s, nil
 }
 
-// begin looks at the server and the schema, on a connection of its own.
-func (s *Store) begin(ctx context.Context) error {
+// begin looks at the server and the schema, and returns the connection.
+func (s *Store) begin(ctx context.Context) (*pgx.Conn, error) {
 	c, err := s.place.connect(ctx, nil)
 	if err != nil {
-		return s.place.failure(ctx, err)
+		return nil, s.place.failure(ctx, err)
 	}
-	defer c.Close(context.WithoutCancel(ctx))
-	if err := s.place.checkServer(ctx, c); err != nil {
-		return s.place.failure(ctx, err)
+	err = s.place.checkServer(ctx, c)
+	if err == nil {
+		s.id, err = s.place.makeReady(ctx, c)
 	}
-	found, err := s.place.makeReady(ctx, c)
-	s.id = found.id
-	return s.place.failure(ctx, err)
+	if err != nil {
+		hangUp(c)
+		return nil, s.place.failure(ctx, err)
+	}
+	return c, nil
 }
 
-// pool makes a pool, which connects when first needed.
-func (s *Store) pool(size int32) (*pgxpool.Pool, error) {
+// newPool makes the pool, which connects when first needed.
+func (s *Store) newPool() (*pgxpool.Pool, error) {
 	config, err := pgxpool.ParseConfig("")
 	if err != nil {
 		return nil, s.place.failure(context.Background(), err)
 	}
 	config.ConnConfig = s.place.config.Copy()
-	config.MaxConns = size
+	config.MaxConns = connections
 	config.PingTimeout = longestConnect
 	return pgxpool.NewWithConfig(context.Background(), config)
 }
@@ -147,8 +153,7 @@ func (s *Store) Close() error {
 			s.finish(s.group) // those it is of wait for it, in a line that has ended
 		}
 		s.work.Wait()
-		s.writer.Close()
-		s.reader.Close()
+		s.pool.Close()
 	})
 	return nil
 }
@@ -189,7 +194,7 @@ func read[T any](ctx context.Context, s *Store, ask func(*session) (T, error)) (
 		if err := s.usable(ctx); err != nil {
 			return err
 		}
-		c, err := s.reader.Acquire(ctx)
+		c, err := s.pool.Acquire(ctx)
 		if err != nil {
 			return s.notLent(ctx, err)
 		}

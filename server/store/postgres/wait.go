@@ -54,25 +54,24 @@ func (s *Store) look(ctx context.Context) error {
 
 // listen keeps up with what other processes write until the store is closed: the
 // commit of each tells all who listen, and should that be missed, the next look
-// finds it.
-func (s *Store) listen() {
+// finds it. It begins on a connection it is given.
+func (s *Store) listen(c *pgx.Conn) {
 	ctx, cancel := context.WithCancel(context.Background())
 	defer cancel()
 	go func() {
 		<-s.closed
 		cancel()
 	}()
+	_ = s.listenOn(ctx, c) // it is begun again for as long as there is a store
 	for ctx.Err() == nil {
-		_ = s.listenOnce(ctx) // it is tried again for as long as there is a store
 		pause(ctx, poll)
+		if c, err := s.place.connect(ctx, nil); err == nil {
+			_ = s.listenOn(ctx, c)
+		}
 	}
 }
 
-func (s *Store) listenOnce(ctx context.Context) error {
-	c, err := s.place.connect(ctx, nil)
-	if err != nil {
-		return err
-	}
+func (s *Store) listenOn(ctx context.Context, c *pgx.Conn) error {
 	defer hangUp(c)
 	if _, err := c.Exec(ctx, `LISTEN `+pgx.Identifier{"heirpress_" + s.id}.Sanitize()); err != nil {
 		return err

@@ -125,7 +125,7 @@ func (t *tx) Create(ctx context.Context, r store.Record) (store.Record, error) {
 	}
 	r.Created, r.Revision = t.g.head+1, t.g.head+1
 	n, err := t.change(ctx, createSQL, r.Name, string(r.Collection), r.Parent, r.Key, r.Open, bytes(r.Body),
-		number(r.Created), t.now.UnixMicro())
+		number(r.Created), t.now.UnixMicro(), slot(r.Collection, r.Parent, r.Key))
 	if err == nil && n == 0 {
 		err = t.nameOrKeyTaken(ctx, r)
 	}
@@ -139,7 +139,7 @@ func (t *tx) Create(ctx context.Context, r store.Record) (store.Record, error) {
 // createSQL writes a record and its journal entry, or nothing if the name or the
 // key is taken: an error would end the transaction.
 const createSQL = `WITH made AS (
-		INSERT INTO record (` + recordColumns + `) VALUES ($1, $2, $3, $4, $5, $6, $7, $7)
+		INSERT INTO record (` + recordColumns + `, slot) VALUES ($1, $2, $3, $4, $5, $6, $7, $7, $9)
 		ON CONFLICT DO NOTHING RETURNING created)
 	INSERT INTO journal (` + changeColumns + `) SELECT $1, $2, $3, $4, $5, $6, created, created, $8::bigint, 1 FROM made`
 
@@ -161,7 +161,8 @@ func (t *tx) Update(ctx context.Context, r store.Record) (store.Record, error) {
 			return store.Record{}, err
 		}
 	}
-	_, err = t.change(ctx, updateSQL, number(r.Created), r.Key, r.Open, bytes(r.Body), number(r.Revision), t.now.UnixMicro())
+	_, err = t.change(ctx, updateSQL, number(r.Created), r.Key, r.Open, bytes(r.Body), number(r.Revision), t.now.UnixMicro(),
+		slot(r.Collection, r.Parent, r.Key))
 	if err != nil {
 		return store.Record{}, err
 	}
@@ -170,7 +171,7 @@ func (t *tx) Update(ctx context.Context, r store.Record) (store.Record, error) {
 }
 
 const updateSQL = `WITH new AS (
-		UPDATE record SET key = $2, open = $3, body = $4, revision = $5 WHERE created = $1 RETURNING ` + recordColumns + `)
+		UPDATE record SET key = $2, open = $3, body = $4, revision = $5, slot = $7 WHERE created = $1 RETURNING ` + recordColumns + `)
 	INSERT INTO journal (` + changeColumns + `) SELECT ` + recordColumns + `, $6::bigint, 2 FROM new`
 
 // Delete is store.Tx's.
