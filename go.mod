@@ -4,6 +4,7 @@ go 1.26.0
 
 require (
 	github.com/RoaringBitmap/roaring/v2 v2.14.5
+	github.com/anishathalye/porcupine v1.3.1
 	github.com/blevesearch/bleve/v2 v2.6.3
 	github.com/blevesearch/bleve_index_api v1.4.1
 	github.com/blevesearch/scorch_segment_api/v2 v2.4.11

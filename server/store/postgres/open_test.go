@@ -68,13 +68,13 @@ func TestOpenBad(t *testing.T) {
 	server := pgtest.Shared(t)
 	server.Exec(t, `CREATE DATABASE latin TEMPLATE template0 ENCODING 'LATIN1' LOCALE 'C'`)
 	for address, says := range map[string]string{
-		server.URL("latin"):                                "encoding is LATIN1",
-		server.URL("postgres") + "&synchronous_commit=off": "synchronous_commit off",
-		server.URL("nowhere"):                              "does not exist",
+		server.URL("latin"): "encoding is LATIN1",
+		server.URL("postgres") + "&synchronous_commit=off":                          "synchronous_commit off",
+		server.URL("nowhere"):                                                       "does not exist",
 		"postgres://heirpress@/postgres?host=" + filepath.Join(t.TempDir(), "none"): "does not answer",
-		"/var/lib/registry":            "postgres://",
-		"postgres://h:a_port/registry": "port",
-		"postgres://h/d?sslmode=x":     "TLS settings",
+		"/var/lib/registry":                                                         "postgres://",
+		"postgres://h:a_port/registry":                                              "port",
+		"postgres://h/d?sslmode=x":                                                  "TLS settings",
 	} {
 		if err := refuse(t, address); !strings.Contains(err.Error(), says) {
 			t.Errorf("%s: error %v, want one that says %q", address, err, says)

@@ -45,7 +45,7 @@ var settings = map[string]string{
 
 const (
 	longestStatement = 30 * time.Second // the wait for other writers counts
-	longestSilence   = 10 * time.Second // of a writer, between two statements
+	longestSilence   = 5 * time.Second  // of a writer, between two statements
 	longestConnect   = 5 * time.Second
 )
 

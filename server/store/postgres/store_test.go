@@ -39,6 +39,9 @@ func TestStore(t *testing.T) {
 // TestCompare keeps all its registries in one schema, one after the other: to
 // make a schema takes longer than to play a game.
 func TestCompare(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes ten times as long with the race detector")
+	}
 	server := pgtest.Shared(t)
 	address := server.Schema()
 	schema := open(t, address).Schema()

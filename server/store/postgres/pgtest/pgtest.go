@@ -34,9 +34,8 @@ type Server struct {
 	keep *syscall.SysProcAttr
 
 	mu    sync.Mutex
-	cmd   *exec.Cmd
-	leash io.Closer // when it closes, or this process ends, so does the server
-	log   *os.File
+	leash io.Closer     // when it closes, or this process ends, so does the server
+	ended chan struct{} // closed when the server has ended
 	names atomic.Int64
 }
 
@@ -135,38 +134,69 @@ func (s *Server) command(program string, args ...string) *exec.Cmd {
 	return cmd
 }
 
-// onLeash runs a server until its standard input ends.
-const onLeash = `"$@" <&- & read -r gone; kill -QUIT $! 2>&-; wait`
+// onLeash runs a server until it ends, or its standard input does.
+const onLeash = `exec 3<&0
+"$@" 3<&- & server=$!
+(read -r gone <&3; kill -QUIT $server) 2>&- & leash=$!
+wait $server
+kill $leash 2>&-`
 
-func (s *Server) run() (err error) {
-	if s.log, err = os.OpenFile(filepath.Join(s.dir, "log"), os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o600); err != nil {
+// run starts the server and waits until it answers. After a kill that may need
+// several tries: PostgreSQL does not start while an old process of it lives on.
+func (s *Server) run() error {
+	for until := time.Now().Add(aLongTime); ; time.Sleep(20 * time.Millisecond) {
+		if err := s.launch(); err != nil {
+			return err
+		}
+		if s.answers() {
+			return nil
+		}
+		if time.Now().After(until) {
+			log, _ := os.ReadFile(filepath.Join(s.dir, "log"))
+			return fmt.Errorf("PostgreSQL does not start\n%s", log)
+		}
+	}
+}
+
+func (s *Server) launch() error {
+	log, err := os.OpenFile(filepath.Join(s.dir, "log"), os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o600)
+	if err != nil {
 		return err
 	}
-	s.cmd = exec.Command("/bin/sh", "-c", onLeash, "sh", filepath.Join(s.bin, "postgres"), "-D", s.data(), "-k", s.dir,
+	cmd := exec.Command("/bin/sh", "-c", onLeash, "sh", filepath.Join(s.bin, "postgres"), "-D", s.data(), "-k", s.dir,
 		"-c", "listen_addresses=", "-c", "fsync=on", "-c", "max_connections=200")
-	s.cmd.Dir, s.cmd.SysProcAttr, s.cmd.Stdout, s.cmd.Stderr = s.dir, s.keep, s.log, s.log
-	if s.leash, err = s.cmd.StdinPipe(); err != nil {
+	cmd.Dir, cmd.SysProcAttr, cmd.Stdout, cmd.Stderr = s.dir, s.keep, log, log
+	if s.leash, err = cmd.StdinPipe(); err != nil {
 		return err
 	}
-	if err := s.cmd.Start(); err != nil {
+	if err := cmd.Start(); err != nil {
 		return err
 	}
-	return s.awaitReady()
+	s.ended = make(chan struct{})
+	go func() {
+		defer close(s.ended)
+		_ = cmd.Wait() // it tells of the signal
+		log.Close()
+	}()
+	return nil
 }
 
 // aLongTime is for a server that will never be ready, not for timing it.
 const aLongTime = 60 * time.Second
 
-func (s *Server) awaitReady() error {
-	var err error
-	for until := time.Now().Add(aLongTime); time.Now().Before(until); time.Sleep(20 * time.Millisecond) {
-		var c *pgx.Conn
-		if c, err = pgx.Connect(context.Background(), s.URL("postgres")); err == nil {
-			return c.Close(context.Background())
+// answers waits until the server answers, and tells whether it did before it
+// ended.
+func (s *Server) answers() bool {
+	for {
+		if c, err := pgx.Connect(context.Background(), s.URL("postgres")); err == nil {
+			return c.Close(context.Background()) == nil
+		}
+		select {
+		case <-s.ended:
+			return false
+		case <-time.After(10 * time.Millisecond):
 		}
 	}
-	log, _ := os.ReadFile(filepath.Join(s.dir, "log"))
-	return fmt.Errorf("PostgreSQL does not start: %w\n%s", err, log)
 }
 
 // URL is the address of a database.
@@ -227,19 +257,7 @@ func (s *Server) signal(t testing.TB, with syscall.Signal) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s.await(pid)
-}
-
-// await lets go of the shell that keeps the server, and waits until every
-// process of the server is gone.
-func (s *Server) await(pid int) {
-	for until := time.Now().Add(aLongTime); syscall.Kill(pid, 0) == nil && time.Now().Before(until); {
-		time.Sleep(2 * time.Millisecond)
-	}
-	s.leash.Close()
-	_ = s.cmd.Wait() // it tells of the signal
-	s.log.Close()
-	s.cmd = nil
+	<-s.ended
 }
 
 // Restart starts a server again that was stopped, and waits until it answers.
@@ -265,10 +283,9 @@ func (s *Server) pid() (int, error) {
 func (s *Server) remove() {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if s.cmd != nil {
+	if s.ended != nil {
 		s.leash.Close()
-		_ = s.cmd.Wait()
-		s.log.Close()
+		<-s.ended
 	}
 	os.RemoveAll(s.dir)
 }
