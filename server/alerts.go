@@ -61,7 +61,7 @@ func (r *Registry) waitForMatcher(ctx context.Context, change uint64) error {
 		}
 		change = max(change, head)
 	}
-	err := r.matcher.WaitFor(ctx, change)
+	err := r.waitMatched(ctx, change)
 	if errors.Is(err, context.DeadlineExceeded) {
 		return problem(codes.DeadlineExceeded, ReasonNotReady, "change %d has not been matched yet: try again, or ask for less", change)
 	}

@@ -12,6 +12,7 @@ import (
 	"google.golang.org/grpc/status"
 
 	"heirpress/search"
+	"heirpress/server/store"
 )
 
 const (
@@ -76,6 +77,7 @@ func (e edge) settle(ctx context.Context, method string, start time.Time, panick
 // tell is the error that a caller is told for one of ours.
 func tell(err error) error {
 	var p *Problem
+	var away *store.UnavailableError
 	switch {
 	case errors.As(err, &p):
 		return p
@@ -85,11 +87,21 @@ func tell(err error) error {
 		return problem(codes.Canceled, ReasonCancelled, "the call was cancelled")
 	case errors.Is(err, search.ErrDamaged):
 		return tryAgain(ReasonNotReady, "the index is being rebuilt: try again shortly", time.Second)
+	case errors.As(err, &away):
+		return storeAway(away)
 	}
 	if st, ok := status.FromError(err); ok {
 		return st.Err()
 	}
 	return internal()
+}
+
+// storeAway tells of the store that it is away, and nothing of where it is.
+func storeAway(e *store.UnavailableError) error {
+	if e.Unknown {
+		return tryAgain(ReasonUnknown, "the registry's database was lost during the write, and whether it was made is not known: repeat it with its request_id, or read before writing again", time.Second)
+	}
+	return tryAgain(ReasonStoreAway, "the registry's database does not answer: try again shortly", time.Second)
 }
 
 func internal() error {

@@ -16,6 +16,7 @@ import (
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search"
+	"heirpress/server/store"
 )
 
 func TestEveryErrorIsToldAsAProblem(t *testing.T) {
@@ -28,6 +29,8 @@ func TestEveryErrorIsToldAsAProblem(t *testing.T) {
 		{context.DeadlineExceeded, codes.DeadlineExceeded},
 		{fmt.Errorf("around: %w", context.Canceled), codes.Canceled},
 		{fmt.Errorf("around: %w", search.ErrDamaged), codes.Unavailable},
+		{fmt.Errorf("around: %w", &store.UnavailableError{Place: "postgres://secret/d", Reason: "refused by secret"}), codes.Unavailable},
+		{&store.UnavailableError{Place: "postgres://secret/d", Unknown: true}, codes.Unavailable},
 		{status.Error(codes.Unimplemented, "no such method"), codes.Unimplemented},
 		{errors.New("disk I/O error at /srv/secret"), codes.Internal},
 	} {

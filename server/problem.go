@@ -25,6 +25,8 @@ const (
 	ReasonReusedID     = "REQUEST_ID_REUSED"
 	ReasonPageToken    = "PAGE_TOKEN_INVALID"
 	ReasonNotReady     = "INDEX_NOT_READY"
+	ReasonStoreAway    = "STORE_UNAVAILABLE"
+	ReasonUnknown      = "OUTCOME_UNKNOWN"
 	ReasonShuttingDown = "SHUTTING_DOWN"
 	ReasonTooSlow      = "DEADLINE_EXCEEDED"
 	ReasonSlowReader   = "SLOW_READER"

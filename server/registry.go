@@ -13,7 +13,6 @@ import (
 	"fmt"
 	"log/slog"
 	"os"
-	"path/filepath"
 	"sync"
 	"time"
 
@@ -24,7 +23,6 @@ import (
 	"heirpress/server/alerts"
 	"heirpress/server/deliver"
 	"heirpress/server/store"
-	"heirpress/server/store/sqlite"
 )
 
 // Config says where a registry lives. The zero value keeps it in the working
@@ -32,6 +30,10 @@ import (
 type Config struct {
 	// Dir is the data folder. It is made if it is not there.
 	Dir string
+	// Store is the address of a PostgreSQL database, "postgres://user@host/name",
+	// that other daemons may share; the data folder then keeps only the index.
+	// Empty: an SQLite file in the data folder.
+	Store string
 	// Log takes what an operator should know. Nil: nothing is logged.
 	Log *slog.Logger
 	// AlwaysFresh makes every search and every list of alerts wait for all that
@@ -77,10 +79,10 @@ func Open(ctx context.Context, c Config) (*Registry, error) {
 		return nil, errors.Join(err, r.Close())
 	}
 	r.work(r.followIndex)
-	r.work(r.matcher.Run)
+	r.work(r.match)
 	r.work(r.forget)
 	if c.Deliver != nil {
-		r.work(deliver.New(r.store, *c.Deliver, r.log).Run)
+		r.work(r.send)
 	}
 	return r, nil
 }
@@ -93,10 +95,11 @@ func (r *Registry) open(ctx context.Context) (err error) {
 		return err
 	}
 	ctx = context.WithoutCancel(ctx) // the deadline is for the lock alone
-	if r.store, err = sqlite.Open(filepath.Join(r.config.Dir, "registry.db")); err != nil {
+	var index string
+	if r.store, index, err = openStore(ctx, r.config); err != nil {
 		return err
 	}
-	if r.index, err = search.Open(filepath.Join(r.config.Dir, "index"), search.Options{}); err != nil {
+	if r.index, err = search.Open(index, search.Options{}); err != nil {
 		return err
 	}
 	if r.floor, err = r.store.Head(ctx); err != nil {

@@ -28,6 +28,7 @@ type outcome interface {
 func once[A outcome](ctx context.Context, s store.Store, asked creation, into A, do func(store.Tx) (A, error)) (A, error) {
 	answer := into
 	err := s.Write(ctx, func(tx store.Tx) error {
+		answer = into // not that of a run before this one
 		repeated, err := recall(ctx, tx, asked, into)
 		if repeated || err != nil {
 			return err

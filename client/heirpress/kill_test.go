@@ -73,7 +73,13 @@ type live struct {
 
 func (k *killing) start(t *testing.T) *live {
 	t.Helper()
-	cmd := exec.Command(daemonPath, "--listen", "127.0.0.1:0", "--data", k.dir, "--log-level", "error")
+	return launch(t, "--data", k.dir)
+}
+
+// launch starts a daemon on a free port and connects to it.
+func launch(t *testing.T, args ...string) *live {
+	t.Helper()
+	cmd := exec.Command(daemonPath, append([]string{"--listen", "127.0.0.1:0", "--log-level", "error"}, args...)...)
 	out, err := cmd.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
@@ -105,10 +111,15 @@ func (d *live) kill() {
 	d.conn.Close()
 }
 
-// open makes the shop, and the want that every lot meets.
+// open makes the shop, and the want that every lot meets; so does prepare, on a
+// daemon that runs.
 func (k *killing) open(t *testing.T) {
 	d := k.start(t)
 	defer d.kill()
+	k.prepare(t, d)
+}
+
+func (k *killing) prepare(t *testing.T, d *live) {
 	shop, err := pb.NewShopServiceClient(d.conn).CreateShop(t.Context(), &pb.CreateShopRequest{
 		Shop: &pb.Shop{Title: "A shop under fire", Place: "Dayton, OH"}})
 	if err != nil {

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"heirpress/server"
+	"heirpress/server/store/postgres"
 )
 
 // errUsage says that the words of the call were wrong, and that this was told.
@@ -19,7 +20,10 @@ var errUsage = errors.New("wrong usage")
 // --tls-cert is HEIRPRESSD_TLS_CERT.
 type options struct {
 	data string
-	wait time.Duration
+	// store is the address of a database that daemons share, or empty. It may
+	// hold a password, and is never printed.
+	store string
+	wait  time.Duration
 	// vocabulary is a file of the operator's own rules for words.
 	vocabulary string
 	level      slog.Level
@@ -35,6 +39,7 @@ const usage = `heirpressd serves a registry of letterpress shops over gRPC.
   heirpressd --tls-cert cert.pem --tls-key key.pem
   heirpressd --smtp mail.example.org:587 --mail-from alerts@example.org --web :8080 --public-url https://example.org
   heirpressd dead-letters                     what could not be delivered
+  PGPASSFILE=/etc/heirpress/pgpass heirpressd --store postgres://heirpress@db.example:5432/heirpress
 
 Every flag can also be set in the environment: --tls-cert is HEIRPRESSD_TLS_CERT.
 SIGINT or SIGTERM stops it in order. Exit status: 0 stopped, 1 failed, 2 wrong usage.
@@ -55,13 +60,22 @@ func parse(args []string, env func(string) string, stdout, stderr io.Writer) (*o
 		return nil, err
 	}
 	if err == nil && flags.NArg() > 0 {
-		err = fmt.Errorf("%q is not understood: heirpressd takes flags only, or dead-letters", flags.Arg(0))
+		err = stray(flags.Arg(0))
 	}
 	if err != nil {
 		fmt.Fprintf(stderr, "heirpressd: %v\nFor help: heirpressd --help\n", err)
 		return nil, errUsage
 	}
 	return o, nil
+}
+
+// stray tells of a word that is no flag. An address may hold a password, and is
+// not repeated.
+func stray(word string) error {
+	if postgres.IsAddress(word) {
+		return errors.New("an address stands alone: write --store before it")
+	}
+	return fmt.Errorf("%q is not understood: heirpressd takes flags only, or dead-letters", word)
 }
 
 func helpWith(usage string, f *flag.FlagSet, to io.Writer) {
@@ -84,6 +98,7 @@ func (o *options) flags() *flag.FlagSet {
 	f := flag.NewFlagSet("heirpressd", flag.ContinueOnError)
 	f.SetOutput(io.Discard) // parse tells what is wrong, once
 	f.StringVar(&o.data, "data", dataDir(), "data `folder`, made if it is not there")
+	f.StringVar(&o.store, "store", "", "`address` of a PostgreSQL database that daemons share, postgres://USER@HOST/NAME; without it, an SQLite file in the data folder")
 	f.DurationVar(&o.wait, "wait", 10*time.Second, "how `long` to wait while another process has the data folder open")
 	f.StringVar(&o.vocabulary, "vocabulary", "", "a `file` of your own makers and abbreviations, written as search/vocabulary.txt is")
 	f.StringVar(&o.serve.Listen, "listen", "127.0.0.1:7427", "`address` to listen on; this machine only")

@@ -1,3 +1,5 @@
+//go:build unix
+
 // Package pgtest starts PostgreSQL servers of its own for tests. Each keeps its
 // data in a temporary folder, syncs its disk as in earnest, can be reached by a
 // socket in that folder only, and ends with the test's process, however that ends.

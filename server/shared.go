@@ -1,0 +1,92 @@
+package server
+
+import (
+	"context"
+	"path/filepath"
+	"time"
+
+	"heirpress/server/alerts"
+	"heirpress/server/deliver"
+	"heirpress/server/store"
+	"heirpress/server/store/postgres"
+	"heirpress/server/store/sqlite"
+)
+
+// sharedStore is a store that other daemons may have open too.
+type sharedStore interface {
+	store.Store
+	// Lead runs do whenever this process, of all that share the store, has a task.
+	Lead(ctx context.Context, task string, do func(context.Context))
+}
+
+// openStore opens the store that a config names, and tells in which folder its
+// index is kept: each registry has one of its own, so that a data folder that is
+// used for another does not answer from the wrong index.
+func openStore(ctx context.Context, c Config) (s store.Store, index string, err error) {
+	if c.Store == "" {
+		s, err := sqlite.Open(filepath.Join(c.Dir, "registry.db"))
+		return orNone(s, err), filepath.Join(c.Dir, "index"), err
+	}
+	p, err := postgres.Open(ctx, c.Store)
+	if err != nil {
+		return nil, "", err
+	}
+	c.Log.Info("registry: the store is shared", "store", p.String())
+	return p, filepath.Join(c.Dir, "index-"+p.ID()), nil
+}
+
+// orNone keeps a store that was not opened from looking like one.
+func orNone(s *sqlite.Store, err error) store.Store {
+	if err != nil {
+		return nil
+	}
+	return s
+}
+
+// match runs the matcher.
+func (r *Registry) match(ctx context.Context) { r.alone(ctx, "matcher", r.matcher.Run) }
+
+// send delivers alerts, from what the store has at each new start.
+func (r *Registry) send(ctx context.Context) {
+	r.alone(ctx, "deliverer", func(ctx context.Context) { deliver.New(r.store, *r.config.Deliver, r.log).Run(ctx) })
+}
+
+// alone runs a task that one process at a time may do: always, over a store of
+// this process alone; over a shared one, whenever no other daemon does.
+func (r *Registry) alone(ctx context.Context, task string, do func(context.Context)) {
+	shared, ok := r.store.(sharedStore)
+	if !ok {
+		do(ctx)
+		return
+	}
+	shared.Lead(ctx, task, func(ctx context.Context) {
+		r.log.Info("registry: this daemon has a task", "task", task)
+		do(ctx)
+		r.log.Info("registry: this daemon has a task no more", "task", task)
+	})
+}
+
+// matchedLook is how often to look how far another daemon's matcher has come.
+const matchedLook = 50 * time.Millisecond
+
+// waitMatched returns when every change up to one was matched, here or elsewhere.
+func (r *Registry) waitMatched(ctx context.Context, change uint64) error {
+	if _, shared := r.store.(sharedStore); !shared || change == 0 {
+		return r.matcher.WaitFor(ctx, change)
+	}
+	if err := r.store.Wait(ctx, change-1); err != nil {
+		return err
+	}
+	for {
+		done, err := alerts.Matched(ctx, r.store, change)
+		if done || err != nil {
+			return err
+		}
+		moment, cancel := context.WithTimeout(ctx, matchedLook)
+		err = r.matcher.WaitFor(moment, change)
+		cancel()
+		if err == nil || ctx.Err() != nil {
+			return err
+		}
+	}
+}
