@@ -207,7 +207,10 @@ func (t *tx) nameOrKeyTaken(ctx context.Context, r store.Record) error {
 		return &store.ExistsError{Name: r.Name}
 	}
 	if errors.Is(err, store.ErrNotFound) {
-		return t.keyTaken(ctx, r)
+		err = t.keyTaken(ctx, r)
+	}
+	if err == nil {
+		err = fmt.Errorf("store: %s: change %d is in the journal already, though the table registry does not say so", t.g.place, r.Created)
 	}
 	return err
 }
