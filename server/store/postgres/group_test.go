@@ -36,10 +36,12 @@ func TestLateCommit(t *testing.T) {
 	const daemons, writers, each = 3, 4, 20
 	server := pgtest.Shared(t)
 	address := server.Schema()
+	ctx, cancel := context.WithTimeout(t.Context(), aLongTime)
+	defer cancel()
 	var all sync.WaitGroup
 	for d := range daemons {
 		s := open(t, address)
-		all.Go(func() { follow(t, s, 1+daemons*writers*each) })
+		all.Go(func() { follow(ctx, t, s, 1+daemons*writers*each) })
 		for w := range writers {
 			all.Go(func() {
 				for i := range each {
@@ -73,9 +75,9 @@ func TestLateCommit(t *testing.T) {
 }
 
 // follow reads the journal to a change number by its number alone.
-func follow(t *testing.T, s store.Store, to uint64) {
+func follow(ctx context.Context, t *testing.T, s store.Store, to uint64) {
 	for at := uint64(0); at < to; {
-		if err := s.Wait(t.Context(), at); err != nil {
+		if err := s.Wait(ctx, at); err != nil {
 			t.Error(err)
 			return
 		}
@@ -193,6 +195,53 @@ func member(t *testing.T, s *postgres.Store, name string, way int) (made bool) {
 		t.Errorf("%s, way %d: error %v", name, way, err)
 	}
 	return err == nil
+}
+
+// TestNotToldTooSoon: what a member has seen of another counts only if it is
+// committed. One creates a record, and the next is refused because of it; then
+// the connection is lost, and the first gives up.
+func TestNotToldTooSoon(t *testing.T) {
+	server := pgtest.Shared(t)
+	address := server.Schema()
+	s := open(t, address)
+	ctx, giveUp := context.WithCancel(t.Context())
+	defer giveUp()
+	runs := 0
+	second := make(chan error, 1)
+	err := s.Write(ctx, func(tx store.Tx) error {
+		_, err := tx.Create(ctx, store.Record{Name: "a", Collection: store.Lots})
+		go func() {
+			second <- s.Write(t.Context(), func(tx store.Tx) error {
+				_, err := tx.Create(t.Context(), store.Record{Name: "a", Collection: store.Lots})
+				if runs++; runs == 1 {
+					var exists *store.ExistsError
+					if !errors.As(err, &exists) {
+						t.Errorf("error %v, want that the name is taken", err)
+					}
+					giveUp()
+					cutWriters(t, server, address)
+					_, _ = tx.Get(t.Context(), "b") // it notices
+				}
+				return err
+			})
+		}()
+		for s.InLine() == 0 {
+			time.Sleep(time.Millisecond)
+		}
+		return err
+	})
+	if !errors.Is(err, context.Canceled) {
+		t.Errorf("the first: error %v", err)
+	}
+	if err := <-second; err != nil || runs != 2 {
+		t.Errorf("the second ran %d times: error %v", runs, err)
+	}
+}
+
+// cutWriters ends the connection of whoever writes to a registry.
+func cutWriters(t *testing.T, server *pgtest.Server, address string) {
+	server.Exec(t, fmt.Sprintf(`SELECT pg_terminate_backend(pid) FROM pg_locks
+		WHERE relation = '%s.registry'::regclass AND mode = 'RowShareLock'`, schemaOf(address)))
 }
 
 // TestWakesOthers: a commit of one process wakes those who wait in another.

@@ -245,9 +245,7 @@ func TestRunsAgain(t *testing.T) {
 	runs := 0
 	err := s.Write(t.Context(), func(tx store.Tx) error {
 		if runs++; runs == 1 {
-			server.Exec(t, fmt.Sprintf(`SELECT pg_terminate_backend(pid) FROM pg_stat_activity
-				WHERE state = 'idle in transaction' AND query LIKE '%%FROM registry FOR UPDATE'
-				AND pid IN (SELECT pid FROM pg_locks WHERE relation = '%s.registry'::regclass)`, schemaOf(address)))
+			cutWriters(t, server, address)
 		}
 		_, err := tx.Create(t.Context(), store.Record{Name: "b", Collection: store.Lots})
 		return err
