@@ -191,8 +191,25 @@ type Tx interface {
 	Remember(ctx context.Context, a Answer) error
 }
 
+// Movable is a Store that can be carried to another place as it is: with its
+// journal, and so with all change numbers, revisions and etags, its cursors and
+// its answers.
+type Movable interface {
+	Store
+	// Cursors tells how far every follower has come that ever moved.
+	Cursors(ctx context.Context) (map[string]uint64, error)
+	// Answers returns remembered answers in the order of their IDs, byte by byte,
+	// after one ID, at most limit of them (0 or less means 1,000).
+	Answers(ctx context.Context, after string, limit int) ([]Answer, error)
+	// Replay writes entries of another store's journal as they are, with their
+	// numbers and times, all or nothing. They must continue the journal of this
+	// store; *InvalidError says where they do not.
+	Replay(ctx context.Context, changes []Change) error
+}
+
 // Store is a registry's system of record. Its methods may be called from many
-// goroutines at once.
+// goroutines at once. If the store is shared with others over a network, any of
+// them may return *UnavailableError.
 type Store interface {
 	Reader
 	// Write runs do in a transaction and commits it, or, if do returns an error,

@@ -213,14 +213,8 @@ func (q *session) Cursor(ctx context.Context, follower string) (to uint64, err e
 }
 
 func (q *session) Recall(ctx context.Context, id string) (a store.Answer, err error) {
-	err = q.queryOne(ctx, `SELECT id, fingerprint, body, change FROM answer WHERE id = ?`, func(s *sqlite3.Stmt) {
-		a = store.Answer{
-			ID:          s.ColumnText(0),
-			Fingerprint: bytes.Clone(s.ColumnRawBlob(1)),
-			Body:        bytes.Clone(s.ColumnRawBlob(2)),
-			Change:      uint64(s.ColumnInt64(3)),
-		}
-	}, id)
+	err = q.queryOne(ctx, `SELECT id, fingerprint, body, change FROM answer WHERE id = ?`,
+		func(s *sqlite3.Stmt) { a = answer(s) }, id)
 	return a, err
 }
 

@@ -36,6 +36,7 @@ func Run(t *testing.T, open Open) {
 		{"Together", together},
 		{"Context", contexts},
 		{"Closing", closing},
+		{"Moving", moving},
 	} {
 		t.Run(part.name, func(t *testing.T) { part.test(t, open) })
 	}
@@ -157,6 +158,8 @@ func text(v any) string {
 	case []store.Record:
 		return texts(v)
 	case []store.Change:
+		return texts(v)
+	case []store.Answer:
 		return texts(v)
 	}
 	return fmt.Sprint(v)

@@ -1,0 +1,84 @@
+package store
+
+import (
+	"context"
+	"fmt"
+	"time"
+)
+
+// Replay does in a transaction what entries of another journal tell, for an
+// engine's method of that name. The engine sets the transaction's time by setTime.
+func Replay(ctx context.Context, tx Tx, changes []Change, setTime func(time.Time)) error {
+	head, err := tx.Head(ctx)
+	if err != nil {
+		return err
+	}
+	last, err := tx.Changes(ctx, max(head, 1)-1, 1)
+	if err != nil {
+		return err
+	}
+	var at time.Time
+	if len(last) > 0 {
+		at = last[0].Time
+	}
+	for _, c := range changes {
+		head++
+		if err := follows(c, head, at); err != nil {
+			return err
+		}
+		at = c.Time
+		setTime(at)
+		if err := redo(ctx, tx, c); err != nil {
+			return fmt.Errorf("change %d: %w", c.Number, err)
+		}
+	}
+	return nil
+}
+
+// follows checks that an entry is the one of a number, and not before a time.
+func follows(c Change, number uint64, at time.Time) error {
+	switch {
+	case c.Number != number:
+		return misplaced(c, "cannot be written: the journal goes on with %d", number)
+	case c.Time.Before(at):
+		return misplaced(c, "is of %v, before the change it follows", c.Time)
+	case !c.Time.Equal(c.Time.Truncate(time.Microsecond)):
+		return misplaced(c, "is of %v: times go to the microsecond", c.Time)
+	}
+	return nil
+}
+
+func misplaced(c Change, problem string, args ...any) error {
+	return &InvalidError{Field: fmt.Sprintf("change %d", c.Number), Problem: fmt.Sprintf(problem, args...)}
+}
+
+// redo does what an entry tells, and checks that it leads to what the entry has.
+func redo(ctx context.Context, tx Tx, c Change) (err error) {
+	var r Record
+	switch c.Op {
+	case OpCreate:
+		r, err = tx.Create(ctx, c.Record)
+	case OpUpdate:
+		r, err = tx.Update(ctx, c.Record)
+	case OpDelete:
+		if r, err = tx.Get(ctx, c.Record.Name); err == nil {
+			r.Revision, err = tx.Delete(ctx, c.Record.Name)
+		}
+	default:
+		return misplaced(c, "has the operation %d: 1, 2 or 3", c.Op)
+	}
+	if err == nil && !same(r, c.Record) {
+		err = misplaced(c, "does not fit the record as it is here")
+	}
+	return err
+}
+
+func same(a, b Record) bool {
+	return a.Name == b.Name && a.Collection == b.Collection && a.Parent == b.Parent && a.Key == b.Key &&
+		a.Open == b.Open && string(a.Body) == string(b.Body) && a.Created == b.Created && a.Revision == b.Revision
+}
+
+// Same tells whether two entries say the same.
+func (c Change) Same(other Change) bool {
+	return c.Number == other.Number && c.Op == other.Op && c.Time.Equal(other.Time) && same(c.Record, other.Record)
+}
