@@ -153,8 +153,8 @@ func (b *badDay) matcher(t *testing.T) int {
 		if err != nil {
 			continue
 		}
-		err = c.QueryRow(t.Context(), `SELECT application_name::int FROM pg_locks JOIN pg_stat_activity USING (pid)
-			WHERE locktype = 'advisory' AND granted`).Scan(&n)
+		err = c.QueryRow(t.Context(), `SELECT split_part(application_name, '/', 1)::int FROM pg_locks JOIN pg_stat_activity USING (pid)
+			WHERE locktype = 'advisory' AND granted AND application_name LIKE '%/matcher'`).Scan(&n)
 		c.Close(t.Context())
 		if err == nil {
 			return n

@@ -35,7 +35,7 @@ func (s *Store) Lead(ctx context.Context, task string, do func(context.Context))
 		}
 	}()
 	for ctx.Err() == nil {
-		s.leadOnce(ctx, leaseKey(s.id, task), do)
+		s.leadOnce(ctx, task, do)
 		pause(ctx, leaseBeat)
 	}
 }
@@ -48,14 +48,18 @@ func leaseKey(id, task string) int64 {
 
 // leadOnce waits for the task on a connection of its own, and does it for as long
 // as that lives: PostgreSQL lets go of the lock with the connection.
-func (s *Store) leadOnce(ctx context.Context, key int64, do func(context.Context)) {
-	c, err := s.place.connect(ctx, map[string]string{"idle_session_timeout": milliseconds(leaseSilence)})
+func (s *Store) leadOnce(ctx context.Context, task string, do func(context.Context)) {
+	c, err := s.place.connect(ctx, map[string]string{
+		"idle_session_timeout": milliseconds(leaseSilence),
+		// So that an operator sees in pg_stat_activity who waits for it or has it.
+		"application_name": s.place.config.RuntimeParams["application_name"] + "/" + task,
+	})
 	if err != nil {
 		return
 	}
 	defer hangUp(c)
 	for got := false; !got; {
-		if got, err = tryLock(ctx, c, key); err != nil {
+		if got, err = tryLock(ctx, c, leaseKey(s.id, task)); err != nil {
 			return
 		}
 		if !got {

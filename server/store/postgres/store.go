@@ -171,11 +171,20 @@ func (s *Store) usable(ctx context.Context) error {
 // try runs do again while the database cannot be reached, as long as patience
 // lasts. A commit of which the outcome is unknown is not tried again.
 func (s *Store) try(ctx context.Context, do func() error) error {
-	until := time.Now().Add(s.patience)
+	var until time.Time // counted from the first failure: a wait for others is none
 	for pause := 5 * time.Millisecond; ; pause = min(2*pause, 250*time.Millisecond) {
 		err := do()
 		var away *store.UnavailableError
-		if !errors.As(err, &away) || away.Unknown || time.Now().After(until) {
+		if !errors.As(err, &away) || away.Unknown {
+			return err
+		}
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if until.IsZero() {
+			until = time.Now().Add(s.patience)
+		}
+		if !time.Now().Before(until) {
 			return err
 		}
 		select {
