@@ -22,6 +22,9 @@ func (s *interestService) GetInterest(ctx context.Context, req *pb.GetInterestRe
 	if err != nil {
 		return nil, err
 	}
+	if err := s.knowsWants(); err != nil {
+		return nil, err
+	}
 	return &pb.GetInterestResponse{Interest: s.matcher.Interest(lot)}, nil
 }
 
@@ -40,6 +43,9 @@ func (s *interestService) ListInterest(ctx context.Context, req *pb.ListInterest
 	listing.Parent = req.GetParent()
 	lots, next, err := page(ctx, s.store, listing, record.Lot)
 	if err != nil {
+		return nil, err
+	}
+	if err := s.knowsWants(); err != nil {
 		return nil, err
 	}
 	answer := &pb.ListInterestResponse{NextPageToken: s.nextPage(asked, next)}

@@ -13,7 +13,9 @@ import (
 	"fmt"
 	"log/slog"
 	"os"
+	"path/filepath"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"google.golang.org/grpc"
@@ -54,8 +56,10 @@ type Registry struct {
 	store   store.Store
 	index   *search.Index
 	matcher *alerts.Matcher
-	tokens  sealer
-	floor   uint64 // the journal's head at Open: no search answers from less
+	// matching tells whether the matcher runs here.
+	matching atomic.Bool
+	tokens   sealer
+	floor    uint64 // the journal's head at Open: no search answers from less
 
 	draining context.Context // done when streams are to end
 	drain    context.CancelFunc

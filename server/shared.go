@@ -44,7 +44,22 @@ func orNone(s *sqlite.Store, err error) store.Store {
 }
 
 // match runs the matcher.
-func (r *Registry) match(ctx context.Context) { r.alone(ctx, "matcher", r.matcher.Run) }
+func (r *Registry) match(ctx context.Context) {
+	r.alone(ctx, "matcher", func(ctx context.Context) {
+		r.matching.Store(true)
+		defer r.matching.Store(false)
+		r.matcher.Run(ctx)
+	})
+}
+
+// knowsWants refuses what only the daemon that runs the matcher can answer, for
+// only it holds the wants.
+func (r *Registry) knowsWants() error {
+	if _, shared := r.store.(sharedStore); shared && !r.matching.Load() {
+		return tryAgain(ReasonNotReady, "another daemon of this registry holds the wants: ask again, or ask that one", time.Second)
+	}
+	return nil
+}
 
 // send delivers alerts, from what the store has at each new start.
 func (r *Registry) send(ctx context.Context) {

@@ -6,6 +6,9 @@ import (
 	"fmt"
 	"testing"
 
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/server"
 	"heirpress/server/store/postgres/pgtest"
@@ -37,6 +40,7 @@ func TestSharedStore(t *testing.T) {
 			if n := len(other.find(t, &pb.LotFilter{Words: "platen"}, change)); n != made {
 				t.Errorf("another daemon finds %d lots of %d", n, made)
 			}
+			interestOrNone(t, d, shop.GetName())
 			alerted := map[string]int{}
 			for _, a := range other.inbox(t, change) {
 				alerted[a.GetLot().GetName()]++
@@ -52,6 +56,19 @@ func TestSharedStore(t *testing.T) {
 		}
 		daemons[0].stop()
 		daemons = daemons[1:]
+	}
+}
+
+// interestOrNone asks a daemon who looks for a shop's lots: one that does not hold
+// the wants says so, and never that nobody does.
+func interestOrNone(t *testing.T, d *rig, shop string) {
+	t.Helper()
+	got, err := pb.NewInterestServiceClient(d.conn).ListInterest(t.Context(), &pb.ListInterestRequest{Parent: shop})
+	if status.Code(err) == codes.Unavailable {
+		return
+	}
+	if err != nil || len(got.GetInterests()) == 0 {
+		t.Errorf("who looks for the lots: %v, %v", got, err)
 	}
 }
 
