@@ -16,7 +16,9 @@
 //     process of its own on a data folder of its own. Lots are posted and searched
 //     through gRPC over loopback TCP.
 //   - SQLite is FTS5, an R*Tree and the indexes that the searches want, in a file,
-//     in this process: no wire lies between, which is in its favour.
+//     in this process: no wire lies between, which is in its favour. It is the
+//     build without C that heirpress keeps its records in; SQLite in C may well be
+//     quicker, which is not measured here.
 //   - PostgreSQL is a private cluster on a Unix socket, with PostGIS, a GIN index
 //     over a tsvector, GiST indexes for distance, and pg_trgm for slips; pgx keeps
 //     the statements prepared. It needs Debian's postgresql and

@@ -13,6 +13,13 @@ import (
 // Their answers are what is held against each other.
 const warmUps = 60
 
+// A family that takes long warms up with less: no longer than so many times as
+// it is measured, but with a few in any case.
+const (
+	leastWarmUps = 10
+	warmUpTimes  = 3
+)
+
 // measured is what an engine made of a family.
 type measured struct {
 	figures figures
@@ -36,7 +43,11 @@ type measurer struct {
 func (m *measurer) family(ctx context.Context, e engine, f family) *measured {
 	got := new(measured)
 	var totals []int
+	start := time.Now()
 	for number := range warmUps {
+		if number >= leastWarmUps && time.Since(start) > warmUpTimes*m.long {
+			break
+		}
 		a, err := e.ask(ctx, m.searches.of(f, number))
 		if err != nil {
 			got.err = fmt.Errorf("%s, search %d: %w", f.name, number, err)

@@ -51,7 +51,7 @@ const (
 // markdown is the report.
 func (r *report) markdown() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "%d lots, seed %d, %d processors, %s, Linux; one client, %d searches warm up, then at most %d or %s a family.\n\n",
+	fmt.Fprintf(&b, "%d lots, seed %d, %d processors, %s, Linux; one client, up to %d searches warm up, then at most %d or %s a family.\n\n",
 		r.loaded.Lots, r.options.seed, runtime.NumCPU(), runtime.Version(), warmUps, r.options.most, r.options.long)
 	fmt.Fprintf(&b, "The machine's load over 1, 5 and 15 minutes was %s before and %s after.\n\n", r.loadBefore, machineLoad())
 	r.table(&b)
