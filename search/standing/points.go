@@ -79,7 +79,8 @@ func (w *Wants) roadKm(l *lot, from uint32) float64 {
 	way := &l.roads.from[from]
 	if way.lot != l.roads.lot {
 		way.lot, way.km = l.roads.lot, math.NaN()
-		if road := place.RoadKm(w.points.all[from].at, *l.town); !road.None {
+		// The ways are found from the lot's town, once for all wants.
+		if road := place.RoadKm(*l.town, w.points.all[from].at); !road.None {
 			way.km = road.Km
 		}
 	}
