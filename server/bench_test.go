@@ -14,7 +14,9 @@ import (
 	"time"
 
 	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/credentials/insecure"
+	"google.golang.org/grpc/status"
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search/standing/standingtest"
@@ -102,12 +104,17 @@ func serveTCP(b *testing.B, dir string) *served {
 	}}
 }
 
-// ready waits until everything written has been matched.
+// ready waits until everything written has been matched, however long it takes.
 func (s *served) ready(b *testing.B, change uint64) {
 	b.Helper()
-	_, err := pb.NewAlertServiceClient(s.conn).ListAlerts(b.Context(), &pb.ListAlertsRequest{AtLeastChange: change, PageSize: 1})
-	if err != nil {
-		b.Fatal(err)
+	for {
+		_, err := pb.NewAlertServiceClient(s.conn).ListAlerts(b.Context(), &pb.ListAlertsRequest{AtLeastChange: change, PageSize: 1})
+		if err == nil {
+			return
+		}
+		if status.Code(err) != codes.DeadlineExceeded {
+			b.Fatal(err)
+		}
 	}
 }
 

@@ -81,7 +81,7 @@ func (d dice) measures(f *pb.LotFilter) {
 		f.Sheet = d.rectangle()
 	}
 	if d.chance(20) {
-		kg := 1000 * d.Float64()
+		kg := float64(100 * (1 + d.IntN(10)))
 		f.MaxMassKg = &kg
 	}
 	if d.chance(25) {
@@ -114,7 +114,7 @@ func (d dice) lot(name string) *pb.Lot {
 		l.Price = d.money()
 	}
 	if d.chance(40) {
-		kg := 1000 * d.Float64()
+		kg := float64(100 * (1 + d.IntN(10)))
 		l.Weight = &pb.Weight{MassKg: &kg, Grounds: pb.Grounds_GROUNDS_STATED}
 	}
 	if l.Kind == pb.Kind_KIND_PRESS {
