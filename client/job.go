@@ -29,14 +29,15 @@ type Job struct {
 
 // ReadSheet reads an inventory sheet from a file. What override says of the
 // shop wins over what the sheet says. Prices that name no currency are in the
-// one given. It returns ErrNoShop if neither names the shop.
-func ReadSheet(path string, override *pb.Shop, currency string) (*Job, error) {
+// one given, and opts say more on how to read it. It returns ErrNoShop if neither
+// names the shop.
+func ReadSheet(path string, override *pb.Shop, currency string, opts ...sheet.Option) (*Job, error) {
 	file, err := os.Open(path)
 	if err != nil {
 		return nil, err
 	}
 	defer file.Close()
-	s, err := sheet.Read(path, file, sheet.Currency(currency))
+	s, err := sheet.Read(path, file, append(opts, sheet.Currency(currency))...)
 	if err != nil {
 		return nil, err
 	}

@@ -11,13 +11,14 @@ import (
 	"google.golang.org/grpc/codes"
 
 	"heirpress/client"
+	"heirpress/client/sheet"
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search/trade"
 )
 
 type postFlags struct {
-	shop, place, clearBy string
-	draft                bool
+	shop, place, clearBy, table string
+	draft                       bool
 }
 
 func (a *app) post() *cobra.Command {
@@ -25,7 +26,7 @@ func (a *app) post() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "post SHEET...",
 		Short: "post a shop and its lots from a sheet",
-		Long: `Post a shop and its lots from inventory sheets: .csv from any spreadsheet, or .yaml.
+		Long: `Post a shop and its lots from inventory sheets: .csv or .xlsx from any spreadsheet, or .yaml.
 
 A sheet has the columns tag, kind, title, description, make, model, serial, size,
 count, weight, width, depth, height, condition, missing, price, in any order. Only
@@ -54,6 +55,7 @@ exit status is then 1.`,
 	c.Flags().StringVar(&f.place, "place", "", "its `town`, as Dayton, OH")
 	c.Flags().StringVar(&f.clearBy, "clear-by", "", "the `day` it must be empty, as 2027-01-31")
 	c.Flags().BoolVar(&f.draft, "draft", false, "post new lots as drafts, not yet offered")
+	c.Flags().StringVar(&f.table, "sheet-name", "", "the `name` of the sheet in a workbook that has several")
 	return c
 }
 
@@ -64,7 +66,7 @@ func (a *app) postAll(ctx context.Context, conn *client.Client, c *cobra.Command
 	}
 	whole := true
 	for _, path := range sheets {
-		ok, err := a.postOne(ctx, conn, path, flags, f.draft)
+		ok, err := a.postOne(ctx, conn, path, flags, f)
 		if err != nil {
 			return err
 		}
@@ -91,8 +93,8 @@ func (f postFlags) shopOf(c *cobra.Command) (*pb.Shop, error) {
 }
 
 // postOne posts a sheet, and tells whether every row of it went in.
-func (a *app) postOne(ctx context.Context, conn *client.Client, path string, flags *pb.Shop, draft bool) (bool, error) {
-	job, err := client.ReadSheet(path, flags, a.currency)
+func (a *app) postOne(ctx context.Context, conn *client.Client, path string, flags *pb.Shop, f postFlags) (bool, error) {
+	job, err := client.ReadSheet(path, flags, a.currency, sheet.Table(f.table))
 	if errors.Is(err, client.ErrNoShop) {
 		err = fmt.Errorf("%s: %w", path, err)
 	}
@@ -102,7 +104,7 @@ func (a *app) postOne(ctx context.Context, conn *client.Client, path string, fla
 	for _, note := range job.Notes {
 		a.note("%s: %s", path, note)
 	}
-	if draft {
+	if f.draft {
 		job.Draft()
 	}
 	report, err := conn.PostSheet(ctx, job, a.progress(path, len(job.Lots())))

@@ -27,15 +27,12 @@ type text struct {
 
 // readText reads a whole file and finds out how it is encoded.
 func readText(r io.Reader) (text, error) {
-	raw, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
+	raw, err := readRaw(r)
 	if err != nil {
-		return text{}, fmt.Errorf("cannot be read: %w", err)
-	}
-	if len(raw) > MaxBytes {
-		return text{}, fmt.Errorf("is larger than %d MiB: split it into several files", MaxBytes>>20)
+		return text{}, err
 	}
 	if bytes.HasPrefix(raw, []byte("PK\x03\x04")) {
-		return text{}, errors.New("is a workbook or an archive, whatever its name says: save it as CSV")
+		return text{}, errors.New("is a workbook or an archive, whatever its name says: save it as CSV, or name it .xlsx if it is one")
 	}
 	t, err := decode(raw)
 	if err != nil {
@@ -46,6 +43,18 @@ func readText(r io.Reader) (text, error) {
 		return text{}, errors.New("is empty")
 	}
 	return t, nil
+}
+
+// readRaw reads a whole file, unless it is too large.
+func readRaw(r io.Reader) ([]byte, error) {
+	raw, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
+	if err != nil {
+		return nil, fmt.Errorf("cannot be read: %w", err)
+	}
+	if len(raw) > MaxBytes {
+		return nil, fmt.Errorf("is larger than %d MiB: split it into several files", MaxBytes>>20)
+	}
+	return raw, nil
 }
 
 // decode turns the bytes of a file into UTF-8.

@@ -1,6 +1,9 @@
 package sheet
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 // record is one row of a table.
 type record struct {
@@ -12,6 +15,30 @@ type record struct {
 	// broken says what is wrong with its quotes. Its cells are then those of
 	// its first line, quotes and all, and the next line is read as a row.
 	broken string
+	// figures are the cells, by their place, that a workbook keeps as numbers,
+	// with the unit that it shows and all the digits that it may not.
+	figures map[int]string
+	// faults are what is wrong with cells of a workbook, by their place.
+	faults map[int]fault
+}
+
+// fault is what a workbook has in place of what somebody wrote.
+type fault struct {
+	message string
+	// day is true for a day, which running text may well hold; shared is true
+	// for what several rows share, which only a figure cannot be.
+	day, shared bool
+}
+
+// matters tells whether a fault is one in a column.
+func (f fault) matters(column string) bool {
+	switch {
+	case f.day:
+		return !slices.Contains(freeColumns, column)
+	case f.shared:
+		return slices.Contains(figureColumns, column)
+	}
+	return true
 }
 
 // blank tells whether there is nothing in the row.

@@ -84,6 +84,7 @@ func TestWritersTellOfAFullDisk(t *testing.T) {
 		"rejected, with a mark": WriteRejected(full{}, marked),
 		"rejected":              WriteRejected(full{}, plain),
 		"csv":                   Write(full{}, CSV, nil, lots),
+		"xlsx":                  Write(full{}, XLSX, nil, lots),
 		"yaml":                  Write(full{}, YAML, nil, lots),
 		"wanted":                WriteWanted(full{}, &pb.WantedList{Title: "x"}),
 	} {
@@ -95,7 +96,7 @@ func TestWritersTellOfAFullDisk(t *testing.T) {
 
 func TestWriteRefuses(t *testing.T) {
 	var b strings.Builder
-	if err := Write(&b, "xlsx", nil, nil); err == nil || err.Error() != `"xlsx" cannot be written: a sheet is csv or yaml` {
+	if err := Write(&b, "ods", nil, nil); err == nil || err.Error() != `"ods" cannot be written: a sheet is csv, xlsx or yaml` {
 		t.Errorf("got %v", err)
 	}
 }

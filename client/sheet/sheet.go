@@ -72,11 +72,15 @@ type BadRow struct {
 // Option changes how a file is read.
 type Option func(*options)
 
-type options struct{ currency string }
+type options struct{ currency, table string }
 
 // Currency is the currency, by its three letters, of prices that name none.
 // Without this option it is USD.
 func Currency(code string) Option { return func(o *options) { o.currency = code } }
+
+// Table is the name of the sheet to read in a workbook that has several. Without
+// this option it is the first that is not hidden. Other files take no notice.
+func Table(name string) Option { return func(o *options) { o.table = name } }
 
 func gather(opts []Option) (options, error) {
 	o := options{currency: "USD"}
@@ -88,7 +92,7 @@ func gather(opts []Option) (options, error) {
 }
 
 // Read reads an inventory sheet; the name's ending says whether it is CSV
-// (.csv) or YAML (.yaml, .yml). Rows that are wrong are in Bad and are no error.
+// (.csv), a workbook (.xlsx) or YAML (.yaml, .yml). Rows that are wrong are in Bad and are no error.
 // The error is for a file that cannot be read as a whole; where that is for what
 // stands in it, it wraps Problems.
 func Read(name string, r io.Reader, opts ...Option) (*Sheet, error) {
@@ -107,6 +111,10 @@ func read(name string, r io.Reader, opts []Option) (*Sheet, error) {
 	o, err := gather(opts)
 	if err != nil {
 		return nil, err
+	}
+	if format == XLSX {
+		s := &Sheet{mark: true, comma: ','} // its rejected rows go to a spreadsheet again
+		return s, s.readXLSX(r, o)
 	}
 	t, err := readText(r)
 	if err != nil {
@@ -128,6 +136,7 @@ type Format string
 // The formats that are read and written.
 const (
 	CSV  Format = "csv"
+	XLSX Format = "xlsx"
 	YAML Format = "yaml"
 )
 
@@ -138,12 +147,14 @@ func FormatOf(name string) (Format, error) {
 		return CSV, nil
 	case ".yaml", ".yml":
 		return YAML, nil
-	case ".xlsx", ".xls", ".ods":
-		return "", fmt.Errorf("workbooks (%s) cannot be read yet: save the sheet as .csv, or write it as .yaml", ext)
+	case ".xlsx":
+		return XLSX, nil
+	case ".xls", ".xlsm", ".xlsb", ".ods", ".numbers":
+		return "", fmt.Errorf("workbooks of the kind %s cannot be read: save the sheet as .xlsx or .csv", ext)
 	case "":
-		return "", errors.New("has no ending that says what it is: name it .csv or .yaml")
+		return "", errors.New("has no ending that says what it is: name it .csv, .xlsx or .yaml")
 	default:
-		return "", fmt.Errorf("%s files cannot be read: a sheet is .csv or .yaml", ext)
+		return "", fmt.Errorf("%s files cannot be read: a sheet is .csv, .xlsx or .yaml", ext)
 	}
 }
 

@@ -45,10 +45,10 @@ func wantProblems(t *testing.T, got []string, want ...string) {
 
 func TestReadRefuses(t *testing.T) {
 	cases := []struct{ about, name, body, want string }{
-		{"a workbook", "shop.xlsx", "x", "shop.xlsx: workbooks (.xlsx) cannot be read yet: save the sheet as .csv, or write it as .yaml"},
-		{"a workbook called CSV", "shop.csv", "PK\x03\x04", "shop.csv: is a workbook or an archive, whatever its name says: save it as CSV"},
-		{"another format", "shop.json", "{}", "shop.json: .json files cannot be read: a sheet is .csv or .yaml"},
-		{"no ending", "dir/shop", "", "shop: has no ending that says what it is: name it .csv or .yaml"},
+		{"an old workbook", "shop.xls", "x", "shop.xls: workbooks of the kind .xls cannot be read: save the sheet as .xlsx or .csv"},
+		{"a workbook called CSV", "shop.csv", "PK\x03\x04", "shop.csv: is a workbook or an archive, whatever its name says: save it as CSV, or name it .xlsx if it is one"},
+		{"another format", "shop.json", "{}", "shop.json: .json files cannot be read: a sheet is .csv, .xlsx or .yaml"},
+		{"no ending", "dir/shop", "", "shop: has no ending that says what it is: name it .csv, .xlsx or .yaml"},
 		{"nothing", "shop.csv", "\ufeff\r\n ", "shop.csv: is empty"},
 		{"blank cells", "shop.csv", `"",""`, "shop.csv: is empty"},
 		{"no title", "shop.csv", "tag;kind;make\n1;press;Corwen", `shop.csv: has no column title, which every sheet needs; its headings are "tag", "kind", "make"`},

@@ -144,7 +144,7 @@ func TestReadWantedRefuses(t *testing.T) {
 	const head = "title: x\nplace: y\n"
 	cases := []struct{ about, name, body, want string }{
 		{"a table", "w.csv", "title", "w.csv: a wanted list is written in YAML: name it .yaml"},
-		{"a workbook", "w.xlsx", "title", "w.xlsx: workbooks (.xlsx) cannot be read yet"},
+		{"a workbook", "w.xlsx", "title", "w.xlsx: a wanted list is written in YAML: name it .yaml"},
 		{"nothing", "w.yaml", "", "w.yaml: is empty"},
 		{"broken YAML", "w.yaml", "a: [", "w.yaml: is not YAML: line 1"},
 		{"no wants", "w.yaml", head, "w.yaml: line 1, key wants: is missing: list at least one want"},

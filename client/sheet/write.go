@@ -24,14 +24,17 @@ import (
 func Write(w io.Writer, format Format, shop *pb.Shop, lots []*pb.Lot) error {
 	switch format {
 	case CSV:
-		return writeCSV(w, lots)
+		return writeTable(w, ',', tableRows(lots))
+	case XLSX:
+		return writeWorkbook(w, tableRows(lots), nil)
 	case YAML:
 		return writeYAML(w, shop, lots)
 	}
-	return fmt.Errorf("%q cannot be written: a sheet is csv or yaml", format)
+	return fmt.Errorf("%q cannot be written: a sheet is csv, xlsx or yaml", format)
 }
 
-func writeCSV(w io.Writer, lots []*pb.Lot) error {
+// tableRows are the heading of a table, and a row for every lot.
+func tableRows(lots []*pb.Lot) [][]string {
 	fields := cellFields()
 	rows := [][]string{keysOf(fields)}
 	for _, l := range lots {
@@ -43,7 +46,7 @@ func writeCSV(w io.Writer, lots []*pb.Lot) error {
 		}
 		rows = append(rows, row)
 	}
-	return writeTable(w, ',', rows)
+	return rows
 }
 
 // cellFields are the columns that are written, with the two that say less in a
