@@ -36,14 +36,19 @@ func start(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 2 {
 		ts.Fatalf("usage: start NAME PROGRAM ARG…")
 	}
-	name := args[0]
-	program, err := exec.LookPath(args[1])
+	launch(ts, args[0], args[1:], func(*exec.Cmd) {})
+}
+
+// launch starts a program in the background, after ready has seen to it.
+func launch(ts *testscript.TestScript, name string, args []string, ready func(*exec.Cmd)) {
+	program, err := exec.LookPath(args[0])
 	ts.Check(err)
 	out, err := os.Create(ts.MkAbs(name + ".out"))
 	ts.Check(err)
 	notes, err := os.Create(ts.MkAbs(name + ".err"))
 	ts.Check(err)
-	cmd := exec.Command(program, args[2:]...)
+	cmd := exec.Command(program, args[1:]...)
+	ready(cmd)
 	cmd.Dir, cmd.Stdout, cmd.Stderr = ts.MkAbs("."), out, notes
 	for _, key := range []string{"HOME", "HEIRPRESS_DATA", "GORACE"} {
 		cmd.Env = append(cmd.Env, key+"="+ts.Getenv(key))

@@ -52,6 +52,8 @@ func (w withDaemon) Run() int {
 //	shopof NAME LOT             put the shop of a lot's name into the environment
 //	distinct FILE               no line of a file may be there twice
 //	start NAME PROGRAM ARG…     run it in the background, into NAME.out and NAME.err
+//	startfed NAME FILE PROGRAM… the same, with the file on standard input, which stays open
+//	workbook FILE CSV CSV       make a workbook of two sheets, Sheet1 and Upstairs
 //	until FILE PATTERN          wait until a file has it
 //	end NAME SIGNAL STATUS      signal what was started; it must end with that status
 //	daemon NAME ARG…            start heirpressd on the folder NAME; SERVER is its address
@@ -76,6 +78,8 @@ func TestScripts(t *testing.T) {
 			"shopof":      shopof,
 			"distinct":    distinct,
 			"start":       start,
+			"startfed":    startfed,
+			"workbook":    workbook,
 			"until":       until,
 			"end":         end,
 			"daemon":      daemon,
