@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"os"
 
 	"github.com/spf13/cobra"
@@ -44,6 +45,9 @@ func (a *app) walkThrough(ctx context.Context, path string) error {
 			return err
 		},
 	})
+	if wrong := new(walk.UnfitError); errors.As(err, &wrong) {
+		return &usageError{message: wrong.Error()}
+	}
 	if err != nil {
 		return err
 	}

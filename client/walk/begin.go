@@ -18,6 +18,15 @@ import (
 // none stands for the digest of a sheet that is not there.
 const none = "none"
 
+// UnfitError says that a walk cannot go on from a file that was named: something
+// else has to be named, or what stands in it has to be put right.
+type UnfitError struct{ message string }
+
+// Error says what would be right.
+func (e *UnfitError) Error() string { return e.message }
+
+func unfit(format string, args ...any) error { return &UnfitError{fmt.Sprintf(format, args...)} }
+
 func journalPath(path string) string { return path + ".walk" }
 
 // begin opens a walk: anew, from a sheet that is there, or where it was broken
@@ -25,7 +34,7 @@ func journalPath(path string) string { return path + ".walk" }
 // to be called at its end.
 func begin(o Options) (w *walk, unlock func(), err error) {
 	if format, err := sheet.FormatOf(o.Path); err != nil || format != sheet.YAML {
-		return nil, nil, fmt.Errorf("%s: a walk writes a .yaml sheet: name one", o.Path)
+		return nil, nil, unfit("%s: a walk writes a .yaml sheet: name one", o.Path)
 	}
 	lock := flock.New(o.Path + ".lock")
 	held, err := lock.TryLock()
@@ -76,10 +85,10 @@ func open(o Options) (*walk, error) {
 func (w *walk) goOnFrom(body []byte) error {
 	s, err := sheet.Read(w.o.Path, bytes.NewReader(body), w.opts...)
 	if err != nil {
-		return err
+		return unfit("%v", err)
 	}
 	if len(s.Bad) > 0 {
-		return fmt.Errorf("%s: put right what is wrong in it first: %w", w.o.Path, s.Bad[0].Problems[0])
+		return unfit("%s: put right what is wrong in it first: %v", w.o.Path, s.Bad[0].Problems[0])
 	}
 	w.shop = s.Shop
 	for _, r := range s.Lots {
@@ -99,7 +108,7 @@ func (w *walk) resume(entries []entry) error {
 		return err
 	}
 	if base := entries[0].Base; w.base != base && w.base != none {
-		return fmt.Errorf("%s is no longer as it was when the walk began. The answers are safe in %s: move the sheet away, and walk on",
+		return unfit("%s is no longer as it was when the walk began. The answers are safe in %s: move the sheet away, and walk on",
 			w.o.Path, w.journal.path)
 	}
 	w.replay(entries)

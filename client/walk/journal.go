@@ -63,7 +63,7 @@ func (j *journal) load() ([]entry, error) {
 		}
 		var e entry
 		if err := json.Unmarshal(line, &e); err != nil {
-			return nil, fmt.Errorf("%s: line %d is damaged: %w. Move the file away to begin anew", j.path, i+1, err)
+			return nil, unfit("%s: line %d is damaged: %v. Move the file away to begin anew", j.path, i+1, err)
 		}
 		entries = append(entries, e)
 	}

@@ -64,7 +64,8 @@ type walk struct {
 }
 
 // Run asks until everything is said, quit is, or the answers end. The error is
-// for a sheet that cannot be gone on from, or for what cannot be read or saved.
+// an *UnfitError for a sheet that cannot be gone on from, or for what cannot be
+// read or saved.
 func Run(ctx context.Context, o Options) (Report, error) {
 	w, unlock, err := begin(o)
 	if err != nil {
