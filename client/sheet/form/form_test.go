@@ -10,6 +10,8 @@ import (
 	"strings"
 	"testing"
 
+	"google.golang.org/protobuf/proto"
+
 	"heirpress/client/sheet"
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search/trade"
@@ -40,13 +42,7 @@ func TestExamplesAreAnswers(t *testing.T) {
 			}
 			keys[q.Key] = true
 			lot := &pb.Lot{Title: "x", Kind: f.Kind}
-			if f.Kind == pb.Kind_KIND_CUTTERS {
-				lot.Class = pb.Class_CLASS_FLOOR_CUTTER
-			}
-			if f.Kind == pb.Kind_KIND_CASTERS && q.Key == "class" {
-				lot.Class = 0
-			}
-			if _, err := sheet.SetLot(lot, q.Key, q.Example); err != nil {
+			if set, err := sheet.SetLot(lot, q.Key, q.Example); err != nil || proto.Equal(set, lot) || set.GetKind() != f.Kind {
 				t.Errorf("%s, %s: %q: %v", f.Heading, q.Key, q.Example, err)
 			}
 		}
