@@ -73,7 +73,7 @@ func (a *app) writeSheet(c *cobra.Command, args []string, f sheetFlags) error {
 	}
 	format, err := sheet.FormatOf(orElse(f.out, ".yaml"))
 	if err != nil {
-		return wrongUsage(c, f.out+": "+err.Error())
+		return wrongUsage(c, f.out+": a sheet is .yaml, .csv or .xlsx")
 	}
 	return a.with(c.Context(), func(conn *client.Client) error { return a.shopSheet(c.Context(), conn, args[0], format, f) })
 }

@@ -119,7 +119,7 @@ To answer with one of these words, put it in quotes. Every answer is saved at on
 func (w *walk) ask(ctx context.Context) (Report, error) {
 	w.say("%s", intro)
 	if n := len(w.answers); n > 0 {
-		w.say("Going on where it was broken off: %d answers, %d lots so far.\n", n, w.titled())
+		w.say("Going on where it was broken off, after answer %d.\n", n)
 	}
 	for {
 		q, open := w.next()

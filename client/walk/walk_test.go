@@ -159,7 +159,7 @@ func TestQuitAndGoOn(t *testing.T) {
 		t.Errorf("there is a sheet: %v", err)
 	}
 	report, said := run(t, path, "5", "done")
-	if report.Ending != Finished || !strings.Contains(said, "Going on where it was broken off: 9 answers, 1 lots so far.\n\nLot 1\nHow many are there?\n> ") {
+	if report.Ending != Finished || !strings.Contains(said, "Going on where it was broken off, after answer 9.\n\nLot 1\nHow many are there?\n> ") {
 		t.Errorf("got %+v\n%s", report, said)
 	}
 	if s := read(t, path); s.Lots[0].Lot.GetCount() != 5 {
