@@ -36,11 +36,11 @@ func start(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 2 {
 		ts.Fatalf("usage: start NAME PROGRAM ARG…")
 	}
-	launch(ts, args[0], args[1:], func(*exec.Cmd) {})
+	inBackground(ts, args[0], args[1:], func(*exec.Cmd) {})
 }
 
-// launch starts a program in the background, after ready has seen to it.
-func launch(ts *testscript.TestScript, name string, args []string, ready func(*exec.Cmd)) {
+// inBackground starts a program , after ready has seen to it.
+func inBackground(ts *testscript.TestScript, name string, args []string, ready func(*exec.Cmd)) {
 	program, err := exec.LookPath(args[0])
 	ts.Check(err)
 	out, err := os.Create(ts.MkAbs(name + ".out"))

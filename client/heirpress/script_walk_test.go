@@ -17,7 +17,7 @@ func startfed(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) < 3 {
 		ts.Fatalf("usage: startfed NAME FILE PROGRAM ARG…")
 	}
-	launch(ts, args[0], args[2:], func(cmd *exec.Cmd) {
+	inBackground(ts, args[0], args[2:], func(cmd *exec.Cmd) {
 		in, err := cmd.StdinPipe()
 		ts.Check(err)
 		lines := ts.ReadFile(args[1])
