@@ -39,7 +39,7 @@ func start(ts *testscript.TestScript, neg bool, args []string) {
 	inBackground(ts, args[0], args[1:], func(*exec.Cmd) {})
 }
 
-// inBackground starts a program , after ready has seen to it.
+// inBackground starts a program, after ready has seen to it.
 func inBackground(ts *testscript.TestScript, name string, args []string, ready func(*exec.Cmd)) {
 	program, err := exec.LookPath(args[0])
 	ts.Check(err)
