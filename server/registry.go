@@ -99,11 +99,12 @@ func (r *Registry) open(ctx context.Context) (err error) {
 		return err
 	}
 	ctx = context.WithoutCancel(ctx) // the deadline is for the lock alone
-	var index string
-	if r.store, index, err = openStore(ctx, r.config); err != nil {
+	s, err := OpenStore(ctx, r.config.Dir, r.config.Store)
+	if err != nil {
 		return err
 	}
-	if r.index, err = search.Open(index, search.Options{}); err != nil {
+	r.store = s
+	if r.index, err = search.Open(indexFolder(r.config.Dir, s), search.Options{}); err != nil {
 		return err
 	}
 	if r.floor, err = r.store.Head(ctx); err != nil {

@@ -19,28 +19,34 @@ type sharedStore interface {
 	Lead(ctx context.Context, task string, do func(context.Context))
 }
 
-// openStore opens the store that a config names, and tells in which folder its
-// index is kept: each registry has one of its own, so that a data folder that is
-// used for another does not answer from the wrong index.
-func openStore(ctx context.Context, c Config) (s store.Store, index string, err error) {
-	if c.Store == "" {
-		s, err := sqlite.Open(filepath.Join(c.Dir, "registry.db"))
-		return orNone(s, err), filepath.Join(c.Dir, "index"), err
+// File is where a registry of one daemon is kept in its data folder.
+func File(dir string) string { return filepath.Join(dir, "registry.db") }
+
+// OpenStore opens the store of a registry alone: the database at an address, or,
+// if that is empty, the file in a data folder. Others may have it open.
+func OpenStore(ctx context.Context, dir, address string) (store.Movable, error) {
+	if address == "" {
+		s, err := sqlite.Open(File(dir))
+		if err != nil {
+			return nil, err // not s: a nil of its type would look like a store
+		}
+		return s, nil
 	}
-	p, err := postgres.Open(ctx, c.Store)
+	s, err := postgres.Open(ctx, address)
 	if err != nil {
-		return nil, "", err
+		return nil, err
 	}
-	c.Log.Info("registry: the store is shared", "store", p.String())
-	return p, filepath.Join(c.Dir, "index-"+p.ID()), nil
+	return s, nil
 }
 
-// orNone keeps a store that was not opened from looking like one.
-func orNone(s *sqlite.Store, err error) store.Store {
-	if err != nil {
-		return nil
+// indexFolder is where the index of a store is kept. Each shared registry has one
+// of its own, so that a data folder that is used for another does not answer from
+// the wrong index.
+func indexFolder(dir string, s store.Store) string {
+	if p, ok := s.(*postgres.Store); ok {
+		return filepath.Join(dir, "index-"+p.ID())
 	}
-	return s
+	return filepath.Join(dir, "index")
 }
 
 // match runs the matcher.

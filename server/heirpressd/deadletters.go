@@ -7,8 +7,6 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"time"
 
 	"google.golang.org/protobuf/encoding/protojson"
@@ -16,7 +14,6 @@ import (
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/server/deliver"
 	"heirpress/server/store"
-	"heirpress/server/store/sqlite"
 )
 
 const deadLettersUsage = `heirpressd dead-letters shows what could not be delivered, and has it tried again.
@@ -32,9 +29,10 @@ Flags:
 
 // box is the dead-letter box as a call asks for it.
 type box struct {
-	data string
-	json bool
-	out  io.Writer
+	data  string
+	store string
+	json  bool
+	out   io.Writer
 }
 
 // deadLetters runs "heirpressd dead-letters".
@@ -57,6 +55,7 @@ func (b *box) parse(args []string, env func(string) string, stdout io.Writer) (w
 	f := flag.NewFlagSet("heirpressd dead-letters", flag.ContinueOnError)
 	f.SetOutput(io.Discard)
 	f.StringVar(&b.data, "data", dataDir(), "data `folder` of the registry")
+	storeFlag(f, &b.store)
 	f.BoolVar(&b.json, "json", false, "print JSON, a line each")
 	if err := fromEnvironment(f, env); err != nil {
 		return nil, err
@@ -92,11 +91,7 @@ func (b *box) task(words []string, wrong error) (func(context.Context, store.Sto
 
 // with opens the registry's store beside whoever has it open.
 func (b *box) with(ctx context.Context, do func(context.Context, store.Store) error) error {
-	path := filepath.Join(b.data, "registry.db")
-	if _, err := os.Stat(path); err != nil {
-		return fmt.Errorf("there is no registry in %s: name its folder with --data", b.data)
-	}
-	s, err := sqlite.Open(path)
+	s, err := openThere(ctx, b.data, b.store)
 	if err != nil {
 		return err
 	}

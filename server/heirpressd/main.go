@@ -34,8 +34,13 @@ func main() {
 }
 
 func run(ctx context.Context, args []string, env func(string) string, stdout, stderr io.Writer) error {
-	if len(args) > 0 && args[0] == "dead-letters" {
-		return deadLetters(ctx, args[1:], env, stdout, stderr)
+	if len(args) > 0 {
+		switch args[0] {
+		case "dead-letters":
+			return deadLetters(ctx, args[1:], env, stdout, stderr)
+		case "export", "import":
+			return carry(ctx, args[0], args[1:], env, stdout, stderr)
+		}
 	}
 	o, err := parse(args, env, stdout, stderr)
 	if err != nil {

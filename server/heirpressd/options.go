@@ -39,6 +39,7 @@ const usage = `heirpressd serves a registry of letterpress shops over gRPC.
   heirpressd --tls-cert cert.pem --tls-key key.pem
   heirpressd --smtp mail.example.org:587 --mail-from alerts@example.org --web :8080 --public-url https://example.org
   heirpressd dead-letters                     what could not be delivered
+  heirpressd export FILE; heirpressd import FILE       carry a registry to another store
   PGPASSFILE=/etc/heirpress/pgpass heirpressd --store postgres://heirpress@db.example:5432/heirpress
 
 Every flag can also be set in the environment: --tls-cert is HEIRPRESSD_TLS_CERT.
@@ -75,7 +76,7 @@ func stray(word string) error {
 	if postgres.IsAddress(word) {
 		return errors.New("an address stands alone: write --store before it")
 	}
-	return fmt.Errorf("%q is not understood: heirpressd takes flags only, or dead-letters", word)
+	return fmt.Errorf("%q is not understood: heirpressd takes flags only, or dead-letters, export or import", word)
 }
 
 func helpWith(usage string, f *flag.FlagSet, to io.Writer) {
@@ -98,7 +99,7 @@ func (o *options) flags() *flag.FlagSet {
 	f := flag.NewFlagSet("heirpressd", flag.ContinueOnError)
 	f.SetOutput(io.Discard) // parse tells what is wrong, once
 	f.StringVar(&o.data, "data", dataDir(), "data `folder`, made if it is not there")
-	f.StringVar(&o.store, "store", "", "`address` of a PostgreSQL database that daemons share, postgres://USER@HOST/NAME; without it, an SQLite file in the data folder")
+	storeFlag(f, &o.store)
 	f.DurationVar(&o.wait, "wait", 10*time.Second, "how `long` to wait while another process has the data folder open")
 	f.StringVar(&o.vocabulary, "vocabulary", "", "a `file` of your own makers and abbreviations, written as search/vocabulary.txt is")
 	f.StringVar(&o.serve.Listen, "listen", "127.0.0.1:7427", "`address` to listen on; this machine only")
@@ -111,6 +112,10 @@ func (o *options) flags() *flag.FlagSet {
 	f.TextVar(&o.level, "log-level", slog.LevelInfo, "least `level` to log: debug, info, warn or error")
 	f.BoolVar(&o.json, "log-json", false, "log as JSON, a line each")
 	return f
+}
+
+func storeFlag(f *flag.FlagSet, to *string) {
+	f.StringVar(to, "store", "", "`address` of a PostgreSQL database that daemons share, postgres://USER@HOST/NAME; without it, an SQLite file in the data folder")
 }
 
 func fromEnvironment(f *flag.FlagSet, env func(string) string) (err error) {
