@@ -104,6 +104,9 @@ func (r *Registry) open(ctx context.Context) (err error) {
 		return err
 	}
 	r.store = s
+	if shared, ok := s.(fmt.Stringer); ok {
+		r.log.Info("registry: the store is shared", "store", shared.String())
+	}
 	if r.index, err = search.Open(indexFolder(r.config.Dir, s), search.Options{}); err != nil {
 		return err
 	}
