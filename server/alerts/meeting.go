@@ -3,6 +3,7 @@ package alerts
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"slices"
 	"strconv"
 
@@ -69,6 +70,9 @@ func (m *Matcher) newlyMet(ctx context.Context, lot *pb.Lot, n lotNews, met []st
 				return nil, err
 			}
 			listed = one.List
+		}
+		if one.Want >= len(list.GetWants()) {
+			return nil, fmt.Errorf("want %d of the list of change %d is not in the store", one.Want, one.List)
 		}
 		w := newWant(list, list.GetWants()[one.Want])
 		if why := n.forWant(one, w.want); why.reason != pb.AlertReason_ALERT_REASON_UNSPECIFIED {
