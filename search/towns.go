@@ -13,7 +13,13 @@ import (
 type townTable struct {
 	mu      sync.Mutex
 	numbers map[string]uint32
-	points  []place.Point
+	towns   []numbered
+}
+
+// numbered is a town of the table, found among the roads once for all searches.
+type numbered struct {
+	point place.Point
+	spot  *place.Spot
 }
 
 // number is the number of a town as its column has it.
@@ -28,25 +34,25 @@ func (t *townTable) number(written string) uint32 {
 		return 0
 	}
 	if t.numbers == nil {
-		t.numbers, t.points = map[string]uint32{}, make([]place.Point, 1)
+		t.numbers, t.towns = map[string]uint32{}, make([]numbered, 1)
 	}
-	n := uint32(len(t.points))
-	t.numbers[written], t.points = n, append(t.points, point)
+	n := uint32(len(t.towns))
+	t.numbers[written], t.towns = n, append(t.towns, numbered{point, place.SpotOf(point)})
 	return n
 }
 
-// all is the points of the towns numbered so far.
-func (t *townTable) all() []place.Point {
+// all is the towns numbered so far.
+func (t *townTable) all() []numbered {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	return t.points[:len(t.points):len(t.points)]
+	return t.towns[:len(t.towns):len(t.towns)]
 }
 
 // survey is how far the towns are from a filter's place. Each is measured once
 // in a search, when the first lot in it comes along, by whoever meets it.
 type survey struct {
 	filter *Filter
-	points []place.Point
+	towns  []numbered
 	origin *place.Origin // of the filter's place
 	// ways has for each town 0 where it has not been measured, noRoad, or the
 	// bits of its kilometres plus one.
@@ -56,11 +62,11 @@ type survey struct {
 const noRoad = math.MaxUint64
 
 // newSurvey makes a survey of the towns numbered so far.
-func newSurvey(f *Filter, points []place.Point) *survey {
+func newSurvey(f *Filter, towns []numbered) *survey {
 	if f.near == nil {
 		return &survey{filter: f}
 	}
-	return &survey{filter: f, points: points, origin: place.From(*f.near), ways: make([]atomic.Uint64, max(len(points), 1))}
+	return &survey{filter: f, towns: towns, origin: place.From(*f.near), ways: make([]atomic.Uint64, max(len(towns), 1))}
 }
 
 // roadKm is how far a town is by road: infinity where no road leads there, or
@@ -81,11 +87,11 @@ func (v *survey) measure(town uint32) uint64 {
 	if town == 0 {
 		return noRoad
 	}
-	road := v.origin.Road(v.points[town])
-	if road.None {
+	km := v.origin.Km(v.towns[town].spot)
+	if math.IsInf(km, 1) {
 		return noRoad
 	}
-	return math.Float64bits(road.Km) + 1
+	return math.Float64bits(km) + 1
 }
 
 // reach is the way to a town in full.
@@ -93,5 +99,5 @@ func (v *survey) reach(town uint32) reach {
 	if town == 0 || v.filter.near == nil {
 		return reach{}
 	}
-	return v.filter.reachOf(v.points[town], v.origin.Road(v.points[town]))
+	return v.filter.reachOf(v.towns[town].point, v.origin.Road(v.towns[town].point))
 }

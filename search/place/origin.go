@@ -18,7 +18,7 @@ type roadmap struct {
 	finder *roads.Finder
 	// spots remembers points lately asked for, each in the slot that its hash
 	// gives: it is shared without a lock, and never grows.
-	spots [1 << 16]atomic.Pointer[spot]
+	spots [1 << 16]atomic.Pointer[Spot]
 }
 
 // theRoads is read on first use; that takes a few milliseconds.
@@ -39,18 +39,25 @@ const (
 	aboutKm = 30
 )
 
-// spot is a point seen from the graph: its nearest node, and the ways to that
-// and to the nodes about it.
-type spot struct {
+// Spot is a point seen from the roads: its nearest node, and the ways to that and
+// to the nodes about it. It never changes. Whoever asks for a point again and
+// again keeps its spot.
+type Spot struct {
 	point Point
-	node  int
-	ends  []roads.Start
+	// unit is the point on a sphere of radius 1.
+	unit [3]float64
+	node int
+	ends []roads.Start
 }
+
+// SpotOf finds a point's place among the roads, which takes some microseconds. A
+// point that is not valid, or is far from any town, is on none.
+func SpotOf(p Point) *Spot { return theRoads().newSpot(p) }
 
 // newSpot finds a point's place in the graph. A point that is not valid, or is
 // far from any town, has node -1 and no ways.
-func (m *roadmap) newSpot(p Point) *spot {
-	s := &spot{point: p, node: -1}
+func (m *roadmap) newSpot(p Point) *Spot {
+	s := &Spot{point: p, unit: unitOf(p), node: -1}
 	if !p.Valid() {
 		return s
 	}
@@ -71,7 +78,7 @@ func (m *roadmap) newSpot(p Point) *spot {
 }
 
 // spotOf is newSpot of a point, or what that was when last asked.
-func (m *roadmap) spotOf(p Point) *spot {
+func (m *roadmap) spotOf(p Point) *Spot {
 	hash := (math.Float64bits(p.Lat)*0x9e3779b97f4a7c15 ^ math.Float64bits(p.Lng)) * 0xd6e8feb86659fd93
 	slot := &m.spots[hash>>48]
 	if s := slot.Load(); s != nil && s.point == p {
@@ -86,61 +93,114 @@ func (m *roadmap) kmTo(p Point, node int) float64 {
 	return GreatCircleKm(p, Point{Lat: m.Lat[node], Lng: m.Lng[node]})
 }
 
-func (s *spot) add(m *roadmap, node int) {
+func (s *Spot) add(m *roadmap, node int) {
 	s.ends = append(s.ends, roads.Start{Node: node, Way: local(m.kmTo(s.point, node))})
 }
 
 // onNode tells whether the point is a node itself.
-func (s *spot) onNode() bool { return s.ends[0].Way == 0 }
+func (s *Spot) onNode() bool { return s.ends[0].Way == 0 }
 
 // local is the way between two points close together.
 func local(km float64) roads.Way { return roads.Over(int(math.Ceil(1000 * localCircuity * km))) }
 
-// Origin is a point with the ways from it to everywhere. It never changes, and
-// may be used by many goroutines at once.
+// Origin is a point with the ways from it, each found when it is first asked
+// for. It may be used by many goroutines at once.
 type Origin struct {
-	*spot
-	ways []roads.Way
+	*Spot
+	// mu is held to go further, and read-held to look at what is known.
+	mu    sync.RWMutex
+	route *roads.Route
 }
 
-// From finds the ways from a point to everywhere, which takes a few milliseconds
-// and 0.4 MB, or next to nothing if the point was among the last asked for.
+// From begins to look from a point, or goes on where it was left if the point was
+// among the last asked for. An origin takes 0.4 MB; the ways to everywhere take a
+// few milliseconds, those to what is near a small part of it.
 func From(p Point) *Origin {
 	if o := origins.cached(p); o != nil {
 		return o
 	}
 	m := theRoads()
-	o := &Origin{spot: m.spotOf(p)}
+	o := &Origin{Spot: m.spotOf(p)}
 	if o.node >= 0 {
-		o.ways = m.Search(o.ends)
+		o.route = m.Begin(o.ends)
 	}
 	origins.keep(o)
 	return o
 }
 
 // Road is the way by road from the origin to a point: RoadKm of the two.
-func (o *Origin) Road(to Point) Road {
-	straight := GreatCircleKm(o.point, to)
+func (o *Origin) Road(to Point) Road { return o.road(theRoads().spotOf(to)) }
+
+func (o *Origin) road(to *Spot) Road {
+	straight := GreatCircleKm(o.point, to.point)
 	if straight == 0 {
 		return Road{}
 	}
-	if o.node < 0 {
-		return noRoad(straight)
-	}
-	s := theRoads().spotOf(to)
-	way := roads.Best(o.ways, s.ends)
-	if o.beside(s) {
+	way := o.way(to)
+	if o.node >= 0 && o.beside(to) {
 		way = min(way, local(straight))
 	}
 	if way == roads.Nowhere {
 		return noRoad(straight)
 	}
-	return roadOf(o.point, to, straight, float64(way.Metres())/1000, float64(way.ShipKm()))
+	return roadOf(o.point, to.point, straight, float64(way.Metres())/1000, float64(way.ShipKm()))
+}
+
+// Km is the middle estimate of the way to a spot, in kilometres, and exactly that
+// of Road: infinity where no road leads. It spares what Road says besides.
+func (o *Origin) Km(to *Spot) float64 {
+	way := o.way(to)
+	if way == roads.Nowhere {
+		return o.exactKm(to)
+	}
+	km := float64(way.Metres()) / 1000
+	// What Road does besides matters only where the way is about as straight as
+	// any, or goes round where the two may be neighbours.
+	straight := o.straightKm(to)
+	if km < (leastCircuity+0.001)*straight || km > (localCircuity-0.001)*straight && o.beside(to) {
+		return o.exactKm(to)
+	}
+	return km
+}
+
+func (o *Origin) exactKm(to *Spot) float64 {
+	if road := o.road(to); !road.None {
+		return road.Km
+	}
+	return math.Inf(1)
+}
+
+// way is the best way through the graph; nowhere if either is on no road.
+func (o *Origin) way(to *Spot) roads.Way {
+	if o.node < 0 || to.node < 0 {
+		return roads.Nowhere
+	}
+	o.mu.RLock()
+	best, known := o.route.Known(to.ends)
+	o.mu.RUnlock()
+	if known {
+		return best
+	}
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	return o.route.Best(to.ends)
+}
+
+// straightKm is the great circle, but for rounding.
+func (s *Spot) straightKm(t *Spot) float64 {
+	x, y, z := s.unit[0]-t.unit[0], s.unit[1]-t.unit[1], s.unit[2]-t.unit[2]
+	return 2 * EarthRadiusKm * math.Asin(min(1, math.Sqrt(x*x+y*y+z*z)/2))
+}
+
+func unitOf(p Point) [3]float64 {
+	sinLat, cosLat := math.Sincos(p.Lat * math.Pi / 180)
+	sinLng, cosLng := math.Sincos(p.Lng * math.Pi / 180)
+	return [3]float64{cosLat * cosLng, cosLat * sinLng, sinLat}
 }
 
 // beside tells whether two spots are so near, with land between, that there may
 // be a straighter way than through the graph: their nodes are one, or neighbours.
-func (s *spot) beside(t *spot) bool {
+func (s *Spot) beside(t *Spot) bool {
 	if s.node < 0 || t.node < 0 || s.onNode() && t.onNode() {
 		return false
 	}

@@ -19,24 +19,44 @@ func someTowns(b *testing.B) []place.Point {
 	return points
 }
 
+// BenchmarkFrom finds the ways from one town to all of the others, or to those
+// within 150 miles.
 func BenchmarkFrom(b *testing.B) {
 	towns := someTowns(b)
-	b.ResetTimer()
-	b.ReportAllocs()
-	for i := range b.N {
-		place.From(towns[i*977%len(towns)])
+	spots := make([]*place.Spot, len(towns))
+	for i, t := range towns {
+		spots[i] = place.SpotOf(t)
+	}
+	for name, most := range map[string]float64{"everywhere": 1e9, "150 miles": 241} {
+		b.Run(name, func(b *testing.B) {
+			b.ReportAllocs()
+			for i := range b.N {
+				from := towns[i*977%len(towns)]
+				o := place.From(from)
+				for k, t := range towns {
+					if place.GreatCircleKm(from, t) < most {
+						o.Km(spots[k])
+					}
+				}
+			}
+			b.ReportMetric(float64(len(towns)), "towns")
+		})
 	}
 }
 
-func BenchmarkOriginRoad(b *testing.B) {
+func BenchmarkOriginKm(b *testing.B) {
 	towns := someTowns(b)
 	o := place.From(towns[0])
 	for _, t := range towns {
 		o.Road(t)
 	}
+	spots := make([]*place.Spot, len(towns))
+	for i, t := range towns {
+		spots[i] = place.SpotOf(t)
+	}
 	b.ResetTimer()
 	for i := range b.N {
-		o.Road(towns[i%len(towns)])
+		o.Km(spots[i%len(towns)])
 	}
 	b.ReportMetric(float64(len(towns)), "towns")
 }

@@ -53,30 +53,83 @@ type Start struct {
 
 // Search finds the best way to every node, beginning at any of the starts.
 func (g *Graph) Search(starts []Start) []Way {
-	ways := make([]Way, g.Len())
-	for i := range ways {
-		ways[i] = Nowhere
+	r := g.Begin(starts)
+	for len(r.queue) > 0 {
+		r.step()
 	}
-	q := make(queue, 0, 1024)
+	return r.ways
+}
+
+// Route is a search that goes only as far as it is asked. It is for one
+// goroutine at a time.
+type Route struct {
+	graph *Graph
+	ways  []Way
+	queue queue
+}
+
+// Begin begins a search at any of the starts.
+func (g *Graph) Begin(starts []Start) *Route {
+	r := &Route{graph: g, ways: make([]Way, g.Len()), queue: make(queue, 0, 1024)}
+	for i := range r.ways {
+		r.ways[i] = Nowhere
+	}
 	for _, s := range starts {
-		if s.Way < ways[s.Node] {
-			ways[s.Node] = s.Way
-			q.push(entry{s.Way, int32(s.Node)})
+		if s.Way < r.ways[s.Node] {
+			r.ways[s.Node] = s.Way
+			r.queue.push(entry{s.Way, int32(s.Node)})
 		}
 	}
-	for len(q) > 0 {
-		e := q.pop()
-		if e.way > ways[e.node] {
-			continue // A better way there has been found since.
+	return r
+}
+
+// Known is the best way that ends at any of the ends, if the search has gone far
+// enough to tell.
+func (r *Route) Known(ends []Start) (Way, bool) {
+	best := Best(r.ways, ends)
+	return best, len(r.queue) == 0 || best != Nowhere && best <= r.queue[0].way
+}
+
+// Best is the best way that ends at any of the ends. The search goes on until
+// that is known.
+func (r *Route) Best(ends []Start) Way {
+	for {
+		best, known := r.Known(ends)
+		if known {
+			return best
 		}
-		for _, a := range g.arcs[g.start[e.node]:g.start[e.node+1]] {
-			if w := e.way + a.way(); w < ways[a.to] {
-				ways[a.to] = w
-				q.push(entry{w, a.to})
-			}
+		r.goOn(best)
+	}
+}
+
+// stride is how many nodes a search goes on by, when it is not known how far it
+// has to go.
+const stride = 256
+
+// goOn goes on until no way shorter than one is left; by a stride alone where
+// nothing is known of how far that is.
+func (r *Route) goOn(enough Way) {
+	for n := 0; len(r.queue) > 0 && r.queue[0].way < enough; n++ {
+		if n >= stride && enough == Nowhere {
+			return
+		}
+		r.step()
+	}
+}
+
+// step settles the nearest node that is left.
+func (r *Route) step() {
+	e := r.queue.pop()
+	if e.way > r.ways[e.node] {
+		return // A better way there has been found since.
+	}
+	g := r.graph
+	for _, a := range g.arcs[g.start[e.node]:g.start[e.node+1]] {
+		if w := e.way + a.way(); w < r.ways[a.to] {
+			r.ways[a.to] = w
+			r.queue.push(entry{w, a.to})
 		}
 	}
-	return ways
 }
 
 // Best is the best of the ways that end at any of the ends.
