@@ -35,16 +35,18 @@ func newMeeting(w *want, lot *pb.Lot, why news) meeting {
 
 // lotChanged holds a changed lot against the wants that stand.
 func (m *Matcher) lotChanged(ctx context.Context, c store.Change) (found, error) {
-	if c.Op == store.OpDelete {
+	if c.Op == store.OpDelete || m.wants.none() {
 		return found{}, nil
 	}
 	lot, err := record.Lot(c.Record)
 	if err != nil {
 		return found{}, err
 	}
-	before, err := m.lotAt(ctx, lot.GetName(), c.Number)
-	if err != nil {
-		return found{}, err
+	var before *pb.Lot
+	if c.Op != store.OpCreate {
+		if before, err = m.lotAt(ctx, lot.GetName(), c.Number); err != nil {
+			return found{}, err
+		}
 	}
 	facts, was := search.Read(lot), (*search.Facts)(nil)
 	if before != nil {

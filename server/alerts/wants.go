@@ -91,6 +91,13 @@ func (s *wants) written(created uint64) []byte {
 	return s.standing.Append(nil, created)
 }
 
+// none tells whether no want stands.
+func (s *wants) none() bool {
+	s.mu.RLock()
+	defer s.mu.RUnlock()
+	return s.standing.Len() == 0
+}
+
 func (s *wants) meeting(lot, before *search.Facts) []standing.Met {
 	s.mu.RLock()
 	defer s.mu.RUnlock()
