@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"math"
 	"time"
 
 	"google.golang.org/protobuf/proto"
@@ -36,6 +37,9 @@ type rival interface {
 	// change number that has been reached with them.
 	add(ctx context.Context, rows []*row) error
 	finish(ctx context.Context, reached uint64) error
+	// spread counts the lots that pass all of a question but the distance, by the
+	// numbers of their towns.
+	spread(ctx context.Context, q *question) (map[int]int, error)
 	// size is its bytes on disk.
 	size() int64
 	close() error
@@ -44,8 +48,8 @@ type rival interface {
 // answer is what was found, as far as engines can be compared.
 type answer struct {
 	total int
-	// names are the lots of the page, in order, and km how far each is as the crow
-	// flies, if they are by distance.
+	// names are the lots of the page, in order, and km how far each is by road, if
+	// they are by distance.
 	names []string
 	km    []float64
 	// bytes is how large the lots of the page are together.
@@ -85,11 +89,10 @@ func (h *heirpress) ask(ctx context.Context, r *pb.SearchLotsRequest) (*answer, 
 
 func answerOf(r *pb.SearchLotsRequest, got *pb.SearchLotsResponse) *answer {
 	a := &answer{total: int(got.GetTotalSize()), bytes: proto.Size(got)}
-	from := r.GetFilter().GetNear().GetPoint()
 	for _, h := range got.GetHits() {
 		a.names = append(a.names, h.GetLot().GetName())
 		if r.GetOrder() == pb.LotOrder_LOT_ORDER_NEAREST {
-			a.km = append(a.km, place.GreatCircleKm(pointOf(from), pointOf(h.GetLot().GetTown().GetPoint())))
+			a.km = append(a.km, roadKm(h.RoadMiles))
 		}
 	}
 	for _, m := range got.GetMendedWords() {
@@ -104,6 +107,14 @@ func answerOf(r *pb.SearchLotsRequest, got *pb.SearchLotsResponse) *answer {
 		}
 	}
 	return a
+}
+
+// roadKm is how far a hit is; infinitely where no road leads there.
+func roadKm(miles *float64) float64 {
+	if miles == nil {
+		return math.Inf(1)
+	}
+	return *miles * place.KmPerMile
 }
 
 func (h *heirpress) used() (time.Duration, error) { return readCPU(h.d.cmd.Process.Pid) }

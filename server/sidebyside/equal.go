@@ -16,8 +16,12 @@ type verdict struct {
 
 // compare holds answers to the same searches against each other.
 func compare(ours, theirs []*answer, how likeness) verdict {
-	v := verdict{of: min(len(ours), len(theirs))}
-	for i := range v.of {
+	var v verdict
+	for i := range min(len(ours), len(theirs)) {
+		if theirs[i] == nil {
+			continue // not checked
+		}
+		v.of++
 		difference := differ(ours[i], theirs[i], how)
 		if difference == "" {
 			v.same++
@@ -39,7 +43,7 @@ func differ(ours, theirs *answer, how likeness) string {
 		return fmt.Sprintf("%d found, and here %d", ours.total, theirs.total)
 	case how == alikeOrder && ours.km != nil:
 		return differInKm(ours, theirs)
-	case len(ours.names) != len(theirs.names):
+	case theirs.names != nil && len(ours.names) != len(theirs.names):
 		return fmt.Sprintf("%d on the page, and here %d", len(ours.names), len(theirs.names))
 	case how == alikeOrder && !slices.Equal(ours.names, theirs.names):
 		for i := range ours.names {
@@ -60,11 +64,16 @@ const (
 
 func differInKm(ours, theirs *answer) string {
 	for i, km := range ours.km {
-		if i >= len(theirs.km) || math.Abs(km-theirs.km[i]) > kmOff+kmOffPer*km {
+		if i >= len(theirs.km) || !sameKm(km, theirs.km[i]) {
 			return fmt.Sprintf("hit %d of %d is %.3f km off; here they are %.3f", i, len(ours.km), km, theirs.km)
 		}
 	}
 	return ""
+}
+
+// sameKm takes it that what is infinitely far is so in both.
+func sameKm(a, b float64) bool {
+	return a == b || math.Abs(a-b) <= kmOff+kmOffPer*min(a, b)
 }
 
 // mostRegions is how many regions heirpress counts; the least are left out.

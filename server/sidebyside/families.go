@@ -156,6 +156,14 @@ func (f *finder) near(withinMiles float64) *pb.Near {
 	}
 }
 
+// mainland tells whether a point is well inside of North America or Europe,
+// roughly.
+func mainland(p place.Point) bool {
+	america := p.Lat > 25 && p.Lat < 50 && p.Lng > -125 && p.Lng < -66
+	europe := p.Lat > 36 && p.Lat < 60 && p.Lng > -9 && p.Lng < 25
+	return america || europe
+}
+
 func (f *finder) twoWords() *pb.SearchLotsRequest {
 	return &pb.SearchLotsRequest{Filter: &pb.LotFilter{Words: strings.Join(f.someWords(2), " ")}}
 }

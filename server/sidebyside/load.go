@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"sync"
 	"time"
 
@@ -27,7 +28,9 @@ const (
 // loaded is what loading heirpress has told. It is kept with the data.
 type loaded struct {
 	Lots int
-	Seed uint64
+	// ReadBy names how the search reads lots.
+	ReadBy string
+	Seed   uint64
 	// Posted is how long it took until all was acknowledged, and Searchable until
 	// all could be found.
 	Posted, Searchable time.Duration
@@ -88,6 +91,7 @@ func load(ctx context.Context, d *daemon, o *options, data string) (*loaded, err
 	if err := waitSearchable(ctx, d, l.change); err != nil {
 		return nil, err
 	}
+	done.ReadBy = readBy(data)
 	done.Index, done.Store = settledSize(ctx, filepath.Join(data, "index")), storeSize(data)
 	m, err := readMemory(d.cmd.Process.Pid)
 	done.Peak = m.peak
@@ -95,6 +99,16 @@ func load(ctx context.Context, d *daemon, o *options, data string) (*loaded, err
 }
 
 func perSecond(n int, in time.Duration) float64 { return float64(n) / in.Seconds() }
+
+// readBy names how an index reads lots, as its folder does: lots-NAME-NUMBER.
+func readBy(data string) string {
+	names, _ := filepath.Glob(filepath.Join(data, "index", "lots-*"))
+	if len(names) == 0 {
+		return ""
+	}
+	parts := strings.Split(filepath.Base(names[0]), "-")
+	return parts[1]
+}
 
 // storeSize is the size of the system of record, its log beside it.
 func storeSize(data string) (total int64) {

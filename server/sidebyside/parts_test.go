@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"flag"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -87,7 +88,15 @@ func TestDiffer(t *testing.T) {
 			t.Errorf("%s: got %q", c.what, got)
 		}
 	}
+	far := math.Inf(1)
 	near := answer{total: 2, names: []string{"x", "y"}, km: []float64{0, 1_000}}
+	beyond := answer{total: 1, km: []float64{far}}
+	if got := differ(&beyond, &answer{total: 1, km: []float64{far}}, alikeOrder); got != "" {
+		t.Errorf("no road in both: got %q", got)
+	}
+	if got := differ(&beyond, &answer{total: 1, km: []float64{5}}, alikeOrder); got == "" {
+		t.Error("no road in one: taken for the same")
+	}
 	for _, c := range []struct {
 		km   []float64
 		same bool
@@ -125,9 +134,77 @@ func TestSameFacets(t *testing.T) {
 	}
 }
 
+// What ought to be found near a place is reckoned from lots by town: within reach
+// by road, the nearest first, and last those to which no road leads.
+func TestRoadAnswer(t *testing.T) {
+	find := func(name string) (place.Point, int) {
+		town, err := place.Find(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return town.Point, townNumbers()[town.Point]
+	}
+	from, dayton := find("Dayton, OH")
+	_, toledo := find("Toledo, OH")
+	_, honolulu := find("Honolulu, HI")
+	lots := map[int]int{dayton: 2, toledo: 30, honolulu: 5}
+	for _, c := range []struct {
+		withinKm   float64
+		limit      int
+		total, ten int // ten: hits within ten kilometres
+		page, last int // last: hits that no road leads to
+	}{
+		{0, 40, 37, 2, 37, 5},
+		{0, 10, 37, 2, 10, 0},
+		{50, 10, 2, 2, 2, 0},
+		{400, 10, 32, 2, 10, 0},
+	} {
+		a := roadAnswer(&question{from: &from, limit: c.limit}, c.withinKm, lots, nil)
+		ten, last := 0, 0
+		for _, km := range a.km {
+			ten, last = ten+yes(km < 10), last+yes(math.IsInf(km, 1))
+		}
+		if a.total != c.total || len(a.km) != c.page || ten != c.ten || last != c.last || !slices.IsSorted(a.km) {
+			t.Errorf("within %v km, %d a page: got %d, %v", c.withinKm, c.limit, a.total, a.km)
+		}
+	}
+}
+
+func yes(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// Ratios are told with the goal beside them.
+func TestRatios(t *testing.T) {
+	m := func(perSecond float64, err error) *measured {
+		return &measured{figures: figures{perSecond: perSecond}, err: err}
+	}
+	for _, c := range []struct {
+		ours, theirs *measured
+		want         string
+	}{
+		{m(300, nil), m(100, nil), "3×: met"},
+		{m(250, nil), m(100, nil), "2.5×: missed"},
+		{m(13_000, nil), m(100, nil), "130×: met"},
+		{m(3, nil), m(100, nil), "0.03×: missed"},
+		{m(3, nil), nil, "–"},
+		{m(3, nil), m(1, errUsage), "–"},
+	} {
+		if got := ahead(c.ours, c.theirs); got != c.want {
+			t.Errorf("got %q, want %q", got, c.want)
+		}
+	}
+}
+
 // Verdicts count, and keep the first difference.
 func TestCompare(t *testing.T) {
 	ours := []*answer{{total: 1}, {total: 2}, {total: 3}}
+	if v := compare(ours, []*answer{{total: 1}, nil, {total: 3}}, alikeTotals); v.same != 2 || v.of != 2 {
+		t.Errorf("one that was not checked: got %+v", v)
+	}
 	v := compare(ours, []*answer{{total: 1}, {total: 9}, {total: 8}}, alikeTotals)
 	if v.same != 1 || v.of != 3 || !strings.Contains(v.first, "search 1: 2 found, and here 9") {
 		t.Errorf("got %+v", v)

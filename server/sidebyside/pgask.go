@@ -27,53 +27,47 @@ func (p *postgres) ask(ctx context.Context, r *pb.SearchLotsRequest) (*answer, e
 		return nil, err
 	}
 	a := new(answer)
-	if err := p.correct(ctx, q, a); err != nil {
+	rarest, err := p.correct(ctx, q, a)
+	if err != nil {
 		return nil, err
 	}
 	if q.order == byRank {
-		return a, p.ranked(ctx, q, a)
+		return a, p.ranked(ctx, q, rarest > manyRanked, a)
 	}
 	if err := p.page(ctx, q, a); err != nil {
 		return nil, err
 	}
-	if q.order == byDistance && q.withinKm == 0 && len(a.names) < q.limit {
-		if err := p.overSea(ctx, q, a); err != nil {
-			return nil, err
-		}
-	}
 	return a, p.count(ctx, q, a)
 }
 
-// overSea adds lots that no road leads to: they come last, the newest first.
-func (p *postgres) overSea(ctx context.Context, q *question, a *answer) error {
-	c, _ := p.what(q)
-	c.add("land <> " + c.arg(int16(q.land)))
-	sql := `SELECT 0::bigint, ST_Distance(spot, ` + c.point(q.from) + `, false), name, wire FROM lots JOIN bodies USING (id)` + c.where() +
-		` ORDER BY id DESC LIMIT ` + c.arg(q.limit-len(a.names))
-	return p.hits(ctx, sql, c.args, a)
-}
-
-// correct takes a word that no lot has for the likest that one has.
-func (p *postgres) correct(ctx context.Context, q *question, a *answer) error {
+// correct takes a word that no lot has for the likest that one has. It returns
+// how many lots have the rarest of the words; 0 if there are no whole words.
+func (p *postgres) correct(ctx context.Context, q *question, a *answer) (rarest int, err error) {
 	for i, token := range q.tokens {
-		var known bool
-		if err := p.reader.QueryRow(ctx, `SELECT EXISTS (SELECT FROM vocabulary WHERE word = $1)`, token).Scan(&known); err != nil {
-			return err
+		var having int
+		err := p.reader.QueryRow(ctx, `SELECT ndoc FROM vocabulary WHERE word = $1`, token).Scan(&having)
+		if errors.Is(err, pgx.ErrNoRows) {
+			having, err = p.likest(ctx, &q.tokens[i], a)
 		}
-		if known {
-			continue
+		if err != nil {
+			return 0, err
 		}
-		err := p.reader.QueryRow(ctx, `SELECT word FROM vocabulary WHERE word ~ '^[a-z]{3,}$' AND word % $1
-			ORDER BY levenshtein(word, $1), ndoc DESC LIMIT 1`, token).Scan(&a.taken)
-		switch {
-		case errors.Is(err, pgx.ErrNoRows):
-		case err != nil:
-			return err
-		default:
-			q.tokens[i] = a.taken
+		if i == 0 || having < rarest {
+			rarest = having
 		}
 	}
-	return nil
+	return rarest, nil
+}
+
+// likest takes one word for the likest that there is, if one is like enough.
+func (p *postgres) likest(ctx context.Context, token *string, a *answer) (having int, err error) {
+	err = p.reader.QueryRow(ctx, `SELECT word, ndoc FROM vocabulary WHERE word ~ '^[a-z]{3,}$' AND word % $1
+		ORDER BY levenshtein(word, $1), ndoc DESC LIMIT 1`, *token).Scan(&a.taken, &having)
+	if errors.Is(err, pgx.ErrNoRows) {
+		return 0, nil
+	}
+	*token = a.taken
+	return having, err
 }
 
 // what is the conditions of a question, and the query of its words.
@@ -93,7 +87,7 @@ func (p *postgres) what(q *question) (c *pgClauses, words string) {
 		c.add("(least_kg IS NULL OR least_kg <= " + c.arg(q.mostKg) + ")")
 	}
 	if q.withinKm > 0 {
-		c.add("land = " + c.arg(int16(q.land)) + " AND ST_DWithin(spot, " + c.point(q.from) + ", " + c.arg(1_000*q.withinKm) + ", false)")
+		c.add("ST_DWithin(spot, " + c.point(q.from) + ", " + c.arg(1_000*q.withinKm) + ", false)")
 	}
 	return c, words
 }
@@ -127,18 +121,25 @@ func tsquery(q *question) string {
 	return strings.Join(all, " & ")
 }
 
-// ranked finds the page and the total at once: to rank, all that is found is
-// read anyway.
-func (p *postgres) ranked(ctx context.Context, q *question, a *answer) error {
+// manyRanked is from how many lots on it is quicker to count apart: to count
+// along while ranking, PostgreSQL keeps all that it has found.
+const manyRanked = 50_000
+
+// ranked finds the page, and the total with it unless there may be many: to rank,
+// all that is found is read anyway.
+func (p *postgres) ranked(ctx context.Context, q *question, many bool, a *answer) error {
 	c, words := p.what(q)
 	total := "count(*) OVER ()"
-	if p.bare {
+	if p.bare || many {
 		total = "0::bigint"
 	}
 	sql := `WITH found AS (SELECT id, ts_rank(words, ` + words + `) AS rank, ` + total + ` AS total FROM lots` + c.where() +
 		` ORDER BY rank DESC, id DESC LIMIT ` + c.arg(q.limit) + `)
-		SELECT total, 0::float8, name, wire FROM found JOIN bodies USING (id) ORDER BY rank DESC, id DESC`
-	return p.hits(ctx, sql, c.args, a)
+		SELECT total, name, wire FROM found JOIN bodies USING (id) ORDER BY rank DESC, id DESC`
+	if err := p.hits(ctx, sql, c.args, a); err != nil || !many {
+		return err
+	}
+	return p.count(ctx, q, a)
 }
 
 // page finds the page alone.
@@ -146,14 +147,11 @@ func (p *postgres) page(ctx context.Context, q *question, a *answer) error {
 	c, _ := p.what(q)
 	by, far := "id DESC", "0::float8"
 	if q.order == byDistance {
-		if q.withinKm == 0 {
-			c.add("land = " + c.arg(int16(q.land)))
-		}
 		// Ties stay as they come: PostgreSQL would leave its index for them.
 		by, far = "far", "spot <-> "+c.point(q.from)
 	}
 	sql := `WITH found AS (SELECT id, ` + far + ` AS far FROM lots` + c.where() + ` ORDER BY ` + by + ` LIMIT ` + c.arg(q.limit) + `)
-		SELECT 0::bigint, far, name, wire FROM found JOIN bodies USING (id) ORDER BY ` + by
+		SELECT 0::bigint, name, wire FROM found JOIN bodies USING (id) ORDER BY ` + by
 	return p.hits(ctx, sql, c.args, a)
 }
 
@@ -165,9 +163,8 @@ func (p *postgres) hits(ctx context.Context, sql string, args []any, a *answer) 
 	var name string
 	var wire []byte
 	var total int64
-	var metres float64
-	_, err = pgx.ForEachRow(rows, []any{&total, &metres, &name, &wire}, func() error {
-		a.names, a.km, a.total = append(a.names, name), append(a.km, metres/1_000), int(total)
+	_, err = pgx.ForEachRow(rows, []any{&total, &name, &wire}, func() error {
+		a.names, a.total = append(a.names, name), int(total)
 		a.bytes += len(wire)
 		return nil
 	})
@@ -200,4 +197,22 @@ func (p *postgres) sort(ctx context.Context, c *pgClauses, a *answer) error {
 		return nil
 	})
 	return err
+}
+
+// spread counts what passes all but the distance, town by town.
+func (p *postgres) spread(ctx context.Context, q *question) (map[int]int, error) {
+	anywhere := *q
+	anywhere.withinKm = 0
+	c, _ := p.what(&anywhere)
+	rows, err := p.reader.Query(ctx, `SELECT town, count(*) FROM lots`+c.where()+` GROUP BY 1`, c.args...)
+	if err != nil {
+		return nil, err
+	}
+	lots := map[int]int{}
+	var town, count int
+	_, err = pgx.ForEachRow(rows, []any{&town, &count}, func() error {
+		lots[town] = count
+		return nil
+	})
+	return lots, err
 }

@@ -23,7 +23,7 @@ CREATE EXTENSION IF NOT EXISTS pg_trgm;
 CREATE EXTENSION IF NOT EXISTS fuzzystrmatch;
 CREATE TABLE IF NOT EXISTS lots (
 	id bigint, state smallint NOT NULL, kind smallint NOT NULL, class smallint NOT NULL, region smallint NOT NULL,
-	land smallint NOT NULL, spot geography(Point) NOT NULL, least_kg float8,
+	town int NOT NULL, spot geography(Point) NOT NULL, least_kg float8,
 	prints boolean NOT NULL, print_long float8, print_short float8, words tsvector NOT NULL);
 CREATE TABLE IF NOT EXISTS bodies (id bigint, name text NOT NULL, wire bytea NOT NULL);
 CREATE TABLE IF NOT EXISTS reached (change bigint);
@@ -112,10 +112,10 @@ func (p *postgres) add(ctx context.Context, rows []*row) error {
 // Lots are copied in by way of a table of plain types, for COPY's binary form of
 // the others is not known to pgx.
 const stagedLots = `CREATE TEMPORARY TABLE IF NOT EXISTS staged (
-	id bigint, state smallint, kind smallint, class smallint, region smallint, land smallint, lat float8, lng float8,
+	id bigint, state smallint, kind smallint, class smallint, region smallint, town int, lat float8, lng float8,
 	least_kg float8, prints boolean, print_long float8, print_short float8, words text)`
 
-const unstage = `INSERT INTO lots SELECT id, state, kind, class, region, land,
+const unstage = `INSERT INTO lots SELECT id, state, kind, class, region, town,
 	ST_SetSRID(ST_MakePoint(lng, lat), 4326)::geography, least_kg, prints, print_long, print_short, words::tsvector FROM staged`
 
 // write copies rows in, in one transaction.
@@ -124,10 +124,10 @@ func (p *postgres) write(ctx context.Context, rows []*row) error {
 		return err
 	}
 	return pgx.BeginFunc(ctx, p.writer, func(tx pgx.Tx) error {
-		columns := []string{"id", "state", "kind", "class", "region", "land", "lat", "lng", "least_kg", "prints", "print_long", "print_short", "words"}
+		columns := []string{"id", "state", "kind", "class", "region", "town", "lat", "lng", "least_kg", "prints", "print_long", "print_short", "words"}
 		_, err := tx.CopyFrom(ctx, pgx.Identifier{"staged"}, columns, pgx.CopyFromSlice(len(rows), func(i int) ([]any, error) {
 			r := rows[i]
-			return []any{r.id, r.state, r.kind, r.class, r.region, int(r.land), r.point.Lat, r.point.Lng,
+			return []any{r.id, r.state, r.kind, r.class, r.region, r.town, r.point.Lat, r.point.Lng,
 				r.leastKg, r.prints, r.printLong, r.printShort, vector(r)}, nil
 		}))
 		if err != nil {

@@ -10,6 +10,10 @@ import (
 	"heirpress/search/place"
 )
 
+// usualDetour is how many times the straight line a road is, about: SQL knows no
+// roads, and looks this much less far.
+const usualDetour = 1.2
+
 // question is a search as a database is asked it.
 type question struct {
 	tokens []string // every one must be there
@@ -21,7 +25,6 @@ type question struct {
 	sheet            *pb.Rectangle
 	mostKg           float64 // 0: any
 	from             *place.Point
-	land             land    // of from
 	withinKm         float64 // as the crow flies; 0: any distance
 	order            order
 	facets           bool
@@ -55,10 +58,7 @@ func questionOf(r *pb.SearchLotsRequest) (*question, error) {
 	}
 	if p := f.GetNear().GetPoint(); p != nil {
 		q.from = &place.Point{Lat: p.GetLatitude(), Lng: p.GetLongitude()}
-		q.land = landOf(*q.from)
-		if f.GetNear().WithinRoadKm != nil {
-			q.withinKm = f.GetNear().GetWithinRoadKm() / factor(q.land)
-		}
+		q.withinKm = f.GetNear().GetWithinRoadKm() / usualDetour
 	}
 	q.order = q.orderOf(r.GetOrder())
 	return q, nil

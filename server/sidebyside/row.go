@@ -25,7 +25,7 @@ type row struct {
 	wire               []byte
 	state, kind, class int
 	region             int // its place in regionNames
-	land               land
+	town               int // its place in townPoints
 	point              place.Point
 	// leastKg is the least it may weigh; nil where nobody knows.
 	leastKg *float64
@@ -56,7 +56,10 @@ func rowOf(lot *pb.Lot) (*row, error) {
 	if r.id == 0 || lot.GetTown() == nil {
 		return nil, fmt.Errorf("%s has no first change or no town", lot.GetName())
 	}
-	r.land = landOf(r.point)
+	var known bool
+	if r.town, known = townNumbers()[r.point]; !known {
+		return nil, fmt.Errorf("%s stands in no town of the gazetteer", lot.GetName())
+	}
 	if w := trade.WeightOf(lot); w.Known {
 		r.leastKg = &w.LowKg
 	}
@@ -96,6 +99,23 @@ func unit(p place.Point) (x, y, z float64) {
 	lat, lng := p.Lat*rad, p.Lng*rad
 	return math.Cos(lat) * math.Cos(lng), math.Cos(lat) * math.Sin(lng), math.Sin(lat)
 }
+
+// townPoints is where the towns of the gazetteer are, and townNumbers the way
+// back. Towns that share a point share a number.
+var townPoints = sync.OnceValue(func() (all []place.Point) {
+	for town := range place.Towns() {
+		all = append(all, town.Point)
+	}
+	return all
+})
+
+var townNumbers = sync.OnceValue(func() map[place.Point]int {
+	all := map[place.Point]int{}
+	for i, point := range townPoints() {
+		all[point] = i
+	}
+	return all
+})
 
 // regionNames is every region of the gazetteer as a filter names it, and so each
 // has a number that is always the same; regionNumbers is the way back.

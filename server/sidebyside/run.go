@@ -44,10 +44,10 @@ func run(ctx context.Context, o *options, to io.Writer) (err error) {
 			err = errors.Join(err, b.d.stop())
 		}
 	}()
-	if err := b.heirpress(ctx); err != nil {
+	if err := b.begin(ctx); err != nil {
 		return err
 	}
-	if err := b.rivals(ctx); err != nil {
+	if err := b.sideBySide(ctx); err != nil {
 		return err
 	}
 	_, err = io.WriteString(to, b.report.markdown())
@@ -76,8 +76,9 @@ func (b *bench) searches() searches {
 
 func (b *bench) data() string { return filepath.Join(b.dir, "heirpress") }
 
-// heirpress loads it and measures it, alone.
-func (b *bench) heirpress(ctx context.Context) (err error) {
+// begin loads heirpress, and measures how it starts and how soon posts are found:
+// before the searches, for the rivals get these lots too.
+func (b *bench) begin(ctx context.Context) (err error) {
 	if b.report.loaded, err = b.load(ctx); err != nil {
 		return err
 	}
@@ -85,15 +86,17 @@ func (b *bench) heirpress(ctx context.Context) (err error) {
 	if b.d, b.report.first, err = measureFirst(ctx, b.program, b.data(), b.d, b.searches()); err != nil {
 		return err
 	}
-	b.note("heirpress: how soon posts are found") // before the searches, for the rivals get these lots too
+	b.note("heirpress: how soon posts are found")
 	poster, err := newPoster(ctx, b.d, b.lots)
 	if err != nil {
 		return err
 	}
-	if b.report.fresh, err = measureFresh(ctx, b.d, poster); err != nil {
-		return err
-	}
-	b.measureAll(ctx, &heirpress{d: b.d})
+	b.report.fresh, err = measureFresh(ctx, b.d, poster)
+	return err
+}
+
+// crowds measures heirpress under many clients.
+func (b *bench) crowds(ctx context.Context) (err error) {
 	if b.report.serving, err = readMemory(b.d.cmd.Process.Pid); err != nil {
 		return err
 	}
@@ -117,6 +120,9 @@ func (b *bench) load(ctx context.Context) (*loaded, error) {
 		if done.Lots != b.options.lots || done.Seed != b.seed {
 			return nil, fmt.Errorf("%s holds %d lots of seed %d: remove it, or ask for those", b.dir, done.Lots, done.Seed)
 		}
+		if by := readBy(b.data()); by != done.ReadBy {
+			return nil, fmt.Errorf("%s was loaded by a search that read lots otherwise: remove it", b.dir)
+		}
 		b.note("heirpress: %d lots are there from before", done.Lots)
 		b.report.kept = true
 		return done, waitSearchable(ctx, b.d, 0)
@@ -132,21 +138,27 @@ func (b *bench) load(ctx context.Context) (*loaded, error) {
 	return done, os.WriteFile(file, append(text, '\n'), 0o600)
 }
 
-// measureAll measures every family that is wanted on an engine.
-func (b *bench) measureAll(ctx context.Context, e engine) {
+// measureAll measures every family that is wanted, on one engine right after the
+// other: whatever else the machine does, it does to all of them.
+func (b *bench) measureAll(ctx context.Context, engines []engine) {
 	m := &measurer{searches: b.searches(), most: b.most, long: b.long}
 	for _, f := range families {
-		if !b.wants(f.flag()) || ctx.Err() != nil {
-			continue
+		for _, e := range engines {
+			if b.wants(f.flag()) && ctx.Err() == nil {
+				b.measure(ctx, m, e, f)
+			}
 		}
-		got := m.family(ctx, e, f)
-		b.report.add(e.name(), f.name, got)
-		if got.err != nil {
-			b.note("%s: %v", e.name(), got.err)
-			continue
-		}
-		b.note("%s: %s: p50 %s, p99 %s ms, %.0f a second, %d found", e.name(), f.name, ms(got.figures.p50), ms(got.figures.p99), got.figures.perSecond, got.found)
 	}
+}
+
+func (b *bench) measure(ctx context.Context, m *measurer, e engine, f family) {
+	got := m.family(ctx, e, f)
+	b.report.add(e.name(), f.name, got)
+	if got.err != nil {
+		b.note("%s: %v", e.name(), got.err)
+		return
+	}
+	b.note("%s: %s: p50 %s, p99 %s ms, %.0f a second, %d found", e.name(), f.name, ms(got.figures.p50), ms(got.figures.p99), got.figures.perSecond, got.found)
 }
 
 // measureSteady measures the first families while lots are being posted.
@@ -176,42 +188,56 @@ func errText(err error) string {
 	return err.Error()
 }
 
-// rivals brings the lots to each of the others and measures it; in the end,
-// everything is measured while lots are being posted.
-func (b *bench) rivals(ctx context.Context) (err error) {
+// sideBySide brings the lots to the others and measures all; in the end, while
+// lots are being posted.
+func (b *bench) sideBySide(ctx context.Context) (err error) {
 	others, closeAll, err := b.openRivals(ctx)
 	defer func() { err = errors.Join(err, closeAll()) }()
 	if err != nil {
 		return err
 	}
 	for _, r := range others {
-		b.note("%s: bringing the lots", r.name())
-		start := time.Now()
-		if err := bring(ctx, b.d, r, b.note); err != nil {
+		if err := b.bring(ctx, r); err != nil {
 			return err
 		}
-		b.report.brought[r.name()], b.report.sizes[r.name()] = time.Since(start), r.size()
-		b.measureAll(ctx, r)
-		if p, ok := r.(*postgres); ok {
-			p.bare = true
-			b.measureAll(ctx, p)
-			p.bare = false
-		}
+	}
+	b.measureAll(ctx, b.engines(&heirpress{d: b.d}, others, true))
+	if err := b.crowds(ctx); err != nil {
+		return err
 	}
 	poster, err := newPoster(ctx, b.d, b.lots)
 	if err != nil {
 		return err
 	}
-	engines := []engine{&heirpress{d: b.d, poster: poster}}
-	for _, r := range others {
-		engines = append(engines, r)
-	}
-	for _, e := range engines {
+	for _, e := range b.engines(&heirpress{d: b.d, poster: poster}, others, false) {
 		if err := b.measureSteady(ctx, e); err != nil {
 			return fmt.Errorf("%s while posting: %w", e.name(), err)
 		}
 	}
 	return ctx.Err()
+}
+
+// engines is heirpress and the rivals; with bare, PostgreSQL without the total
+// too.
+func (b *bench) engines(h *heirpress, others []rival, bare bool) []engine {
+	all := []engine{h}
+	for _, r := range others {
+		all = append(all, r)
+		if p, ok := r.(*postgres); ok && bare {
+			without := *p
+			without.bare = true
+			all = append(all, &without)
+		}
+	}
+	return all
+}
+
+func (b *bench) bring(ctx context.Context, r rival) error {
+	b.note("%s: bringing the lots", r.name())
+	start := time.Now()
+	err := bring(ctx, b.d, r, b.note)
+	b.report.brought[r.name()], b.report.sizes[r.name()] = time.Since(start), r.size()
+	return err
 }
 
 // openRivals opens those that are wanted; closeAll closes those that were

@@ -47,7 +47,7 @@ func checkReport(t *testing.T, text string, o *options) {
 		if line == "" || strings.Contains(line, "error") {
 			t.Errorf("%s: %q\n%s", f.name, line, text)
 		}
-		if f.alike != alikeSlips && !byRoad(f) && !strings.Contains(line, "; yes, ") {
+		if f.alike != alikeSlips && !strings.Contains(line, "; yes, ") {
 			t.Errorf("%s: not all the same: %q\n%s", f.name, line, text)
 		}
 	}
@@ -56,12 +56,6 @@ func checkReport(t *testing.T, text string, o *options) {
 			t.Errorf("the report says nothing of %q", want)
 		}
 	}
-}
-
-// byRoad tells whether a family asks for places by road, of which SQL knows
-// nothing unless roads are a constant times the great circle.
-func byRoad(f family) bool {
-	return !roadsAreFactors() && strings.Contains("text, kind, 150 miles; nearest of all; nearest of a kind; broadest with facets", f.name)
 }
 
 func lineOf(text, beginning string) string {

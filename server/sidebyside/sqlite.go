@@ -16,7 +16,7 @@ import (
 // searches read little.
 const sqliteSchema = `
 CREATE TABLE lots (
-	id INTEGER PRIMARY KEY, state INT, kind INT, class INT, region INT, land INT,
+	id INTEGER PRIMARY KEY, state INT, kind INT, class INT, region INT, town INT,
 	x REAL, y REAL, z REAL, least_kg REAL, prints INT, print_long REAL, print_short REAL);
 CREATE TABLE bodies (id INTEGER PRIMARY KEY, name TEXT, wire BLOB);
 CREATE TABLE reached (change INT);
@@ -97,7 +97,7 @@ func (s *sqlite) write(pragma string, rows []*row) error {
 func (s *sqlite) insert(r *row) error {
 	x, y, z := unit(r.point)
 	err := s.writer.run(`INSERT INTO lots VALUES (?,?,?,?,?,?,?,?,?,?,?,?,?)`,
-		r.id, r.state, r.kind, r.class, r.region, int(r.land), x, y, z, r.leastKg, r.prints, r.printLong, r.printShort)
+		r.id, r.state, r.kind, r.class, r.region, r.town, x, y, z, r.leastKg, r.prints, r.printLong, r.printShort)
 	if err != nil {
 		return err
 	}

@@ -3,14 +3,12 @@ package main
 import (
 	"context"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
 	"github.com/ncruces/go-sqlite3"
 
 	pb "heirpress/proto/heirpress/v1"
-	"heirpress/search/place"
 )
 
 // clauses is the conditions of a statement, and what is bound to them.
@@ -51,26 +49,18 @@ func (s *sqlite) ask(_ context.Context, r *pb.SearchLotsRequest) (*answer, error
 	if err := s.count(q, a); err != nil {
 		return nil, err
 	}
-	found, err := s.page(q)
+	ids, err := s.page(q)
 	if err != nil {
 		return nil, err
 	}
-	return a, s.bodies(found, a)
-}
-
-// near is a lot that was found, and how near it is: the cosine of the distance,
-// if that was asked.
-type near struct {
-	id     int64
-	cosine float64
+	return a, s.bodies(ids, a)
 }
 
 // bodies reads the lots of the page.
-func (s *sqlite) bodies(found []near, a *answer) error {
-	for _, lot := range found {
-		err := s.reader.rows(`SELECT name, wire FROM bodies WHERE id = ?`, []any{lot.id}, func(row *sqlite3.Stmt) {
+func (s *sqlite) bodies(ids []int64, a *answer) error {
+	for _, id := range ids {
+		err := s.reader.rows(`SELECT name, wire FROM bodies WHERE id = ?`, []any{id}, func(row *sqlite3.Stmt) {
 			a.names = append(a.names, row.ColumnText(0))
-			a.km = append(a.km, place.EarthRadiusKm*math.Acos(min(1, lot.cosine)))
 			a.bytes += len(row.ColumnBlob(1, nil))
 		})
 		if err != nil {
@@ -135,10 +125,10 @@ func match(q *question) string {
 	return strings.Join(all, " AND ")
 }
 
-// within adds the condition that a lot is on the land and no further off.
+// within adds the condition that a lot is no further off.
 func within(c *clauses, q *question, km float64) {
 	x, y, z := unit(*q.from)
-	c.add("l.land = ? AND l.x*?+l.y*?+l.z*? >= ?", int(q.land), x, y, z, cosine(km))
+	c.add("l.x*?+l.y*?+l.z*? >= ?", x, y, z, cosine(km))
 }
 
 // tables is where the lots of a question are found; words come first.
@@ -169,8 +159,8 @@ func (s *sqlite) count(q *question, a *answer) error {
 	})
 }
 
-// page finds the lots of the page.
-func (s *sqlite) page(q *question) ([]near, error) {
+// page finds the ids of the page.
+func (s *sqlite) page(q *question) ([]int64, error) {
 	if q.order == byDistance {
 		return s.nearest(q)
 	}
@@ -182,22 +172,22 @@ func (s *sqlite) page(q *question) ([]near, error) {
 	if q.order == byRank {
 		order = " ORDER BY w.rank"
 	}
-	return s.found(`SELECT l.id, 0`+tables(q)+c.where()+order+` LIMIT ?`, append(c.args, q.limit))
+	return s.found(`SELECT l.id`+tables(q)+c.where()+order+` LIMIT ?`, append(c.args, q.limit))
 }
 
-func (s *sqlite) found(sql string, args []any) (all []near, err error) {
-	err = s.reader.rows(sql, args, func(row *sqlite3.Stmt) { all = append(all, near{row.ColumnInt64(0), row.ColumnFloat(1)}) })
-	return all, err
+func (s *sqlite) found(sql string, args []any) (ids []int64, err error) {
+	err = s.reader.rows(sql, args, func(row *sqlite3.Stmt) { ids = append(ids, row.ColumnInt64(0)) })
+	return ids, err
 }
 
 // The nearest are looked for in a box, and in larger ones until there are
 // enough. An R*Tree knows no nearest.
 const (
 	firstKm = 25
-	lastKm  = 6_400 // no two towns of a land are much further apart
+	lastKm  = 20_100 // half round the Earth
 )
 
-func (s *sqlite) nearest(q *question) ([]near, error) {
+func (s *sqlite) nearest(q *question) ([]int64, error) {
 	if q.hasWords() || q.withinKm > 0 {
 		return nil, fmt.Errorf("SQLite is not asked for the nearest of some words")
 	}
@@ -207,23 +197,20 @@ func (s *sqlite) nearest(q *question) ([]near, error) {
 		south, north, west, east := box(*q.from, km)
 		c.add("p.south >= ? AND p.north <= ? AND p.west >= ? AND p.east <= ?", south, north, west, east)
 		x, y, z := unit(*q.from)
-		all, err := s.found(`SELECT l.id, l.x*?+l.y*?+l.z*? AS cosine FROM places p CROSS JOIN lots l ON l.id = p.id`+c.where()+
+		ids, err := s.found(`SELECT l.id, l.x*?+l.y*?+l.z*? AS cosine FROM places p CROSS JOIN lots l ON l.id = p.id`+c.where()+
 			` ORDER BY cosine DESC, l.id DESC LIMIT ?`, slices.Concat([]any{x, y, z}, c.args, []any{q.limit}))
-		if err != nil || len(all) >= q.limit {
-			return all, err
-		}
-		if km >= lastKm {
-			rest, err := s.overSea(q, q.limit-len(all))
-			return append(all, rest...), err
+		if err != nil || len(ids) >= q.limit || km >= lastKm {
+			return ids, err
 		}
 	}
 }
 
-// overSea is lots that no road leads to: they come last, the newest first.
-func (s *sqlite) overSea(q *question, limit int) ([]near, error) {
+// spread counts what passes all but the distance, town by town.
+func (s *sqlite) spread(_ context.Context, q *question) (map[int]int, error) {
 	c := s.what(q)
-	c.add("l.land <> ?", int(q.land))
-	x, y, z := unit(*q.from)
-	return s.found(`SELECT l.id, l.x*?+l.y*?+l.z*?`+tables(q)+c.where()+` ORDER BY l.id DESC LIMIT ?`,
-		slices.Concat([]any{x, y, z}, c.args, []any{limit}))
+	lots := map[int]int{}
+	err := s.reader.rows(`SELECT l.town, count(*)`+tables(q)+c.where()+` GROUP BY 1`, c.args, func(row *sqlite3.Stmt) {
+		lots[row.ColumnInt(0)] = row.ColumnInt(1)
+	})
+	return lots, err
 }
