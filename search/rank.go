@@ -109,12 +109,16 @@ func (r *run) best(s *scope, p *page) {
 	}
 }
 
-// keyIn gives what each of a scope's documents is ordered by.
+// keyIn gives what each of a scope's documents is ordered by; no number for one
+// that is known to be beyond the page.
 func (r *run) keyIn(s *scope) func(i int) float64 {
 	switch r.ranked {
 	case byScore:
 		return func(i int) float64 { return s.scores[i] }
 	case byDistance:
+		if r.query.After == nil {
+			return func(i int) float64 { return -r.survey.knownKm(s.towns[s.docs[i]]) }
+		}
 		return func(i int) float64 { return -r.survey.roadKm(s.towns[s.docs[i]]) }
 	}
 	return func(int) float64 { return 0 }

@@ -118,6 +118,11 @@ func (r *run) rank(ctx context.Context) (*page, error) {
 	if err := r.rare(ctx); err != nil {
 		return nil, err
 	}
+	if r.ranked == byDistance && r.query.After == nil {
+		if err := r.look(ctx, r.query.Limit+1); err != nil {
+			return nil, err
+		}
+	}
 	var pages shelf
 	err := r.each(ctx, func(s *scope) (err error) {
 		if s.found.IsEmpty() {

@@ -83,6 +83,15 @@ func (v *survey) roadKm(town uint32) float64 {
 	return math.Float64frombits(way - 1)
 }
 
+// knownKm is roadKm of a town that has been measured, and no number of one that
+// has not.
+func (v *survey) knownKm(town uint32) float64 {
+	if v.ways[town].Load() == 0 {
+		return math.NaN()
+	}
+	return v.roadKm(town)
+}
+
 func (v *survey) measure(town uint32) uint64 {
 	if town == 0 {
 		return noRoad
