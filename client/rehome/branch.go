@@ -88,8 +88,9 @@ func (s *solver) branch() int64 {
 		}
 		lot, seeker, ok := s.split(n.rules)
 		if len(n.rules) == 0 {
-			s.dive()
-			s.polish()
+			if s.dive(); !s.beaten(n.bound) {
+				s.polish()
+			}
 		}
 		if !ok {
 			left = max(left, n.bound)

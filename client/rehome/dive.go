@@ -64,7 +64,7 @@ func (d *diving) level() {
 	own := d.s.having(d.open)
 	for range levels {
 		d.s.master.solve(d.s.stop)
-		if _, made := d.s.ask(own, d.s.master.prices(), ruling{}); made == 0 || d.s.stop() {
+		if got := d.s.ask(own, d.s.master.prices(), ruling{}, fewSteps); got.made == 0 || d.s.stop() {
 			return
 		}
 	}

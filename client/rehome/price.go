@@ -20,6 +20,14 @@ func (s *solver) learn(plan []int) {
 	}
 }
 
+// How many steps a search for a bundle may take: few while any new bundle is
+// welcome, and more each time that none is found, until they are no matter.
+const (
+	fewSteps  = 300
+	mostSteps = 3_000_000
+	moreTimes = 10
+)
+
 // price finds the prices of the lots at which the bound of a node is least, and
 // makes the bundles that this takes. It returns false if it was stopped.
 //
@@ -30,31 +38,32 @@ func (s *solver) price(n *node) bool {
 	s.master.allow(may.bundle)
 	own := s.having(may.lots)
 	var best []float64
-	for pull := 0.5; ; {
+	for pull, steps := 0.5, fewSteps; ; {
 		if s.stop() {
 			return false
 		}
 		s.master.solve(s.stop)
-		here := s.master.prices()
-		ask := here
+		ask := s.master.prices()
 		if best != nil && pull > 0 {
-			ask = between(here, best, pull)
+			ask = between(ask, best, pull)
 		}
-		bound, made := s.ask(own, ask, may)
-		if bound < n.bound {
-			n.bound, best = bound, ask
+		got := s.ask(own, ask, may, steps)
+		if got.bound < n.bound {
+			n.bound, best = got.bound, ask
 		}
 		if s.beaten(n.bound) {
 			return true
 		}
 		s.round(nil)
 		switch {
-		case made == 0 && pull == 0:
-			return true
-		case made == 0:
-			pull = 0
-		default:
+		case got.made > 0:
 			pull = 0.5
+		case pull > 0:
+			pull = 0
+		case !got.through && steps < mostSteps:
+			steps *= moreTimes
+		default:
+			return true
 		}
 	}
 }
@@ -68,25 +77,39 @@ func between(from, to []float64, share float64) []float64 {
 	return at
 }
 
-// ask looks for every seeker's best bundle at prices of the lots. It returns the
-// bound that these give, and how many bundles were new and worth having.
-func (s *solver) ask(own [][]int, prices []float64, may ruling) (bound float64, made int) {
+// asked is what comes of asking every seeker for a bundle.
+type asked struct {
+	// bound is what no plan exceeds, and made how many bundles were new and worth
+	// having.
+	bound float64
+	made  int
+	// through is true where every search got through.
+	through bool
+}
+
+// ask looks for every seeker's best bundle at prices of the lots.
+func (s *solver) ask(own [][]int, prices []float64, may ruling, steps int) asked {
+	got := asked{through: true}
 	for _, p := range prices {
-		bound += p
+		got.bound += p
 	}
 	prices = s.lured(prices, may)
 	for seeker, options := range own {
 		if len(options) == 0 {
 			continue
 		}
-		b, most := s.p.pack(seeker, options, prices)
-		bound += max(most-float64(may.given[seeker])*s.lure, 0)
+		if s.stop() {
+			return asked{bound: math.Inf(1)}
+		}
+		b, most, through := s.p.pack(seeker, options, prices, steps)
+		got.through = got.through && through
+		got.bound += max(most-float64(may.given[seeker])*s.lure, 0)
 		if cost := may.bundle(&b); len(b.options) > 0 && s.master.worth(&b, cost) {
 			s.master.add(b, cost)
-			made++
+			got.made++
 		}
 	}
-	return bound, made
+	return got
 }
 
 // lured takes so much off the price of the lots that are given away that whoever
