@@ -3,7 +3,6 @@ package search
 import (
 	"cmp"
 	"context"
-	"errors"
 	"regexp"
 	"slices"
 	"strings"
@@ -53,32 +52,18 @@ func (x *Index) Mend(ctx context.Context, words string) (string, []Mended, error
 	if len(Validate(wordsAlone(words))) > 0 {
 		return words, nil, nil // The search will say what is wrong.
 	}
-	g, err := x.enter(ctx)
+	mended, taken := "", []Mended(nil)
+	err := x.lookUpWords(ctx, func(d *dictionary) {
+		mended, taken = d.mend(ctx, words, 0)
+		if d.err == nil && len(taken) > 0 && !d.together(mended) {
+			// A short word is like many others: it is mended only into what is found.
+			mended, taken = d.mend(ctx, words, surelyMended)
+		}
+	})
 	if err != nil {
 		return "", nil, err
 	}
-	defer x.leave(g)
-	mended, taken, err := g.mend(ctx, words)
-	if err != nil && ctx.Err() == nil {
-		return "", nil, g.trouble(err)
-	}
-	return mended, taken, err
-}
-
-func (g *generation) mend(ctx context.Context, words string) (mended string, taken []Mended, err error) {
-	defer recoverAs(&err)
-	snapshot, err := g.snapshot()
-	if err != nil {
-		return "", nil, err
-	}
-	defer func() { err = errors.Join(err, snapshot.Close()) }()
-	d := &dictionary{snapshot: snapshot, vocabulary: theVocabulary()}
-	mended, taken, err = d.mend(ctx, words, 0)
-	if err == nil && len(taken) > 0 && !d.together(mended) {
-		// A short word is like many others: it is mended only into what is found.
-		mended, taken, err = d.mend(ctx, words, surelyMended)
-	}
-	return mended, taken, errors.Join(err, d.err)
+	return mended, taken, nil
 }
 
 // surelyMended is how many letters a word has that is mended even where no lot
@@ -87,7 +72,7 @@ const surelyMended = 6
 
 // mend takes each word of so many letters at least that occurs nowhere for the
 // one most like it.
-func (d *dictionary) mend(ctx context.Context, words string, letters int) (mended string, taken []Mended, err error) {
+func (d *dictionary) mend(ctx context.Context, words string, letters int) (mended string, taken []Mended) {
 	var b strings.Builder
 	end := 0
 	for _, at := range wordRE.FindAllStringIndex(words, -1) {
@@ -96,7 +81,8 @@ func (d *dictionary) mend(ctx context.Context, words string, letters int) (mende
 			continue
 		}
 		if err := ctx.Err(); err != nil {
-			return "", nil, err
+			d.fail(err)
+			return "", nil
 		}
 		if best := d.likest(typed); best != "" {
 			b.WriteString(words[end:at[0]] + best)
@@ -104,7 +90,7 @@ func (d *dictionary) mend(ctx context.Context, words string, letters int) (mende
 			taken = append(taken, Mended{typed, best})
 		}
 	}
-	return b.String() + words[end:], taken, nil
+	return b.String() + words[end:], taken
 }
 
 // together tells whether some lot has all the words of a text.
@@ -128,7 +114,9 @@ func (d *dictionary) together(text string) bool {
 type dictionary struct {
 	snapshot   *scorch.IndexSnapshot
 	vocabulary *vocabulary
-	err        error
+	// likeliest is what likest found so far: that is dear, and asked again.
+	likeliest map[string]string
+	err       error
 }
 
 // right tells whether a word needs no mending: it is known, or it says nothing,
@@ -171,6 +159,15 @@ type likeness struct {
 // likest is the word most like one that was typed, or two words that were run
 // together; empty if there is none.
 func (d *dictionary) likest(typed string) string {
+	best, asked := d.likeliest[typed]
+	if !asked {
+		best = d.findLikest(typed)
+		d.likeliest[typed] = best
+	}
+	return best
+}
+
+func (d *dictionary) findLikest(typed string) string {
 	all := append(d.near(typed), d.runTogether(fold(typed))...)
 	all = slices.DeleteFunc(all, func(l likeness) bool { return l.having == 0 })
 	if len(all) == 0 {

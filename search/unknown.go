@@ -54,19 +54,26 @@ func addStretch(all []stretch, at stretch) []stretch {
 }
 
 // lookUpWords lends the words there are.
-func (x *Index) lookUpWords(ctx context.Context, use func(*dictionary)) (err error) {
+func (x *Index) lookUpWords(ctx context.Context, use func(*dictionary)) error {
 	g, err := x.enter(ctx)
 	if err != nil {
 		return err
 	}
 	defer x.leave(g)
+	if err = g.lookUpWords(use); err != nil && ctx.Err() == nil {
+		return g.trouble(err)
+	}
+	return err
+}
+
+func (g *generation) lookUpWords(use func(*dictionary)) (err error) {
 	defer recoverAs(&err)
 	snapshot, err := g.snapshot()
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, snapshot.Close()) }()
-	d := &dictionary{snapshot: snapshot, vocabulary: theVocabulary()}
+	d := &dictionary{snapshot: snapshot, vocabulary: theVocabulary(), likeliest: map[string]string{}}
 	use(d)
 	return d.err
 }
