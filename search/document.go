@@ -18,8 +18,7 @@ import (
 const layoutVersion = 4
 
 // The fields of a document: the words with their levels, what only ranks, what
-// only phrases ask for, a
-// column each, when it was posted, and one for all that a lot simply is.
+// only phrases ask for, a column each, when it was posted, and one for all that a lot simply is.
 const (
 	wordField   = "words"
 	kinField    = "kin"
@@ -71,8 +70,9 @@ func newDocument(lot *Facts) *lotDocument {
 	}
 	d.add(wordField, words)
 	d.add(kinField, lot.texts[groupKin])
-	d.add(pairsField, pairsOf(lot.texts))
-	d.add(besideField, lot.beside())
+	telling := pairsOf(lot.texts)
+	d.add(pairsField, telling)
+	d.add(besideField, lot.beside(telling))
 	d.add(isField, isTerms(lot))
 	d.add(postedField, postedTerms(lot.posted))
 	for c, written := range lot.columns {

@@ -104,9 +104,11 @@ func (f *Filter) explainWords(typed string, lot *Facts) []Condition {
 	for _, b := range f.beginnings {
 		tell(b.amongst(lot.words), b.of+"*")
 	}
-	together := lot.sideBySide()
-	for _, pair := range f.pairs {
-		tell(together[pair], strconv.Quote(pair)+" side by side")
+	if len(f.pairs) > 0 {
+		together := lot.sideBySide()
+		for _, pair := range f.pairs {
+			tell(together[pair], strconv.Quote(pair)+" side by side")
+		}
 	}
 	return []Condition{c}
 }

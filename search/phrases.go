@@ -96,10 +96,10 @@ func pairTerms(pairs []string) [][]fieldTerm {
 }
 
 // beside lists the words that stand side by side in a lot and do not tell how
-// well it matches.
-func (f *Facts) beside() []string {
+// well it matches: those that are not among its telling pairs.
+func (f *Facts) beside(telling []string) []string {
 	known := map[string]bool{}
-	for _, pair := range pairsOf(f.texts) {
+	for _, pair := range telling {
 		known[pair] = true
 	}
 	var all []string
@@ -117,7 +117,8 @@ func (f *Facts) beside() []string {
 // sideBySide is every two words that stand side by side in a lot.
 func (f *Facts) sideBySide() map[string]bool {
 	has := map[string]bool{}
-	for _, pair := range append(pairsOf(f.texts), f.beside()...) {
+	telling := pairsOf(f.texts)
+	for _, pair := range append(telling, f.beside(telling)...) {
 		has[pair] = true
 	}
 	return has
