@@ -24,6 +24,9 @@ var beginningRE = regexp.MustCompile(`([\p{L}\p{M}\p{N}][\p{L}\p{M}\p{N}'’]*)\
 // timesRE finds a star that stands for an x: 10*15.
 var timesRE = regexp.MustCompile(`(\d)\*(\d)`)
 
+// withTimes writes such a star as an x.
+func withTimes(words string) string { return timesRE.ReplaceAllString(words, "${1}x${2}") }
+
 // partBeginnings parts the words of a search into whole words and beginnings.
 // Of a code such as KR1* only the last part is a beginning. Those that are too
 // short are left out; Validate tells of them.
@@ -31,7 +34,7 @@ func partBeginnings(words string) (whole string, all []beginning) {
 	if !strings.Contains(words, "*") {
 		return words, nil
 	}
-	words = timesRE.ReplaceAllString(words, "${1}x${2}")
+	words = withTimes(words)
 	seen := map[string]bool{}
 	whole = beginningRE.ReplaceAllStringFunc(words, func(written string) string {
 		before, b := readBeginning(written)
@@ -83,7 +86,7 @@ func (b beginning) amongst(words map[string]bool) bool {
 
 // beginnings asks that each is long enough to go by.
 func (v *violations) beginnings(words string) {
-	for _, written := range beginningRE.FindAllString(timesRE.ReplaceAllString(words, "${1}x${2}"), -1) {
+	for _, written := range beginningRE.FindAllString(withTimes(words), -1) {
 		_, b := readBeginning(written)
 		v.require(b.of != "", "words", "needs at least %d letters before the star, as in plat*: %q has not", shortestBeginning, written)
 	}
