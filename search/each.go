@@ -1,30 +1,27 @@
 package search
 
 import (
-	"cmp"
 	"context"
 	"runtime"
-	"slices"
 	"sync"
 	"sync/atomic"
 )
 
 // each does a piece of work for every scope, several at a time, the largest
-// first. It returns the first error, and ctx's error between two pieces.
+// first, as they are listed. It returns the first error, and ctx's error between
+// two pieces.
 func (r *run) each(ctx context.Context, work func(*scope) error) error {
-	order := slices.Clone(r.scopes)
-	slices.SortStableFunc(order, func(a, b *scope) int { return cmp.Compare(b.segment.Count(), a.segment.Count()) })
-	workers := min(runtime.GOMAXPROCS(0), len(order))
-	if workers <= 1 {
-		return inTurn(ctx, order, new(atomic.Int64), work)
-	}
+	workers := min(runtime.GOMAXPROCS(0), len(r.scopes))
 	var next atomic.Int64
+	if workers <= 1 {
+		return inTurn(ctx, r.scopes, &next, work)
+	}
 	errs := make([]error, workers)
 	var all sync.WaitGroup
 	for w := range workers {
 		all.Go(func() {
 			defer recoverAs(&errs[w])
-			errs[w] = inTurn(ctx, order, &next, work)
+			errs[w] = inTurn(ctx, r.scopes, &next, work)
 		})
 	}
 	all.Wait()

@@ -6,7 +6,8 @@ import (
 	"github.com/RoaringBitmap/roaring/v2"
 )
 
-// mark fills in how well each found document matches the words and hints.
+// mark fills in how well each found document, of those listed, matches the words
+// and hints.
 func (s *scope) mark(f *Filter, rare *rarities) {
 	m := newMarks(s)
 	defer m.release()
@@ -39,7 +40,6 @@ const sparse = 32
 var denseMarks sync.Pool
 
 func newMarks(s *scope) *marks {
-	s.list()
 	m := &marks{scope: s}
 	size := int(s.segment.Segment().Count())
 	if len(s.docs) < size/sparse {

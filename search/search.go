@@ -1,8 +1,10 @@
 package search
 
 import (
+	"cmp"
 	"context"
 	"errors"
+	"slices"
 
 	"github.com/RoaringBitmap/roaring/v2"
 	"github.com/blevesearch/bleve/v2/index/scorch"
@@ -40,8 +42,8 @@ type run struct {
 	filter     *Filter
 	ranked     ranking
 	survey     *survey
-	scopes     []*scope
-	all        uint64 // lots in the index
+	scopes     []*scope // the largest first
+	all        uint64   // lots in the index
 	rarities   *rarities
 }
 
@@ -84,6 +86,7 @@ func (r *run) find(ctx context.Context, snapshot *scorch.IndexSnapshot) error {
 		r.scopes = append(r.scopes, &scope{segment: segment})
 		r.all += segment.Count()
 	}
+	slices.SortStableFunc(r.scopes, func(a, b *scope) int { return cmp.Compare(b.segment.Count(), a.segment.Count()) })
 	if err := r.lookAbout(ctx); err != nil {
 		return err
 	}
