@@ -8,6 +8,7 @@ import (
 
 	"google.golang.org/grpc/codes"
 	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/types/known/timestamppb"
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/server/record"
@@ -69,32 +70,10 @@ func (r *Registry) waitForMatcher(ctx context.Context, change uint64) error {
 }
 
 func (s *alertService) AcknowledgeAlert(ctx context.Context, req *pb.AcknowledgeAlertRequest) (*pb.AcknowledgeAlertResponse, error) {
-	answer := new(pb.AcknowledgeAlertResponse)
-	err := s.store.Write(ctx, func(tx store.Tx) error {
-		r, err := recordOf(ctx, tx, store.Alerts, req.GetName())
-		if err != nil {
-			return err
-		}
-		answer.Alert, answer.Change, err = acknowledge(ctx, tx, r)
-		return err
-	})
-	fillIn(answer.GetAlert())
-	return answer, err
-}
-
-// acknowledge closes an alert. One that is closed stays as it is.
-func acknowledge(ctx context.Context, tx store.Tx, r store.Record) (*pb.Alert, uint64, error) {
-	a, err := record.Alert(r)
-	if err != nil || !r.Open {
-		return a, r.Revision, err
-	}
-	a.AcknowledgeTime = now(tx)
-	r.Open = false
-	if r.Body, err = record.Body(a); err != nil {
-		return nil, 0, err
-	}
-	r, err = tx.Update(ctx, r)
-	return a, r.Revision, err
+	alert, change, err := acknowledge(ctx, s.store, store.Alerts, req.GetName(), record.Alert,
+		func(a *pb.Alert, at *timestamppb.Timestamp) { a.AcknowledgeTime = at })
+	fillIn(alert)
+	return &pb.AcknowledgeAlertResponse{Alert: alert, Change: change}, err
 }
 
 func (s *alertService) StreamAlerts(req *pb.StreamAlertsRequest, stream pb.AlertService_StreamAlertsServer) error {

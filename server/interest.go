@@ -4,6 +4,8 @@ import (
 	"context"
 	"regexp"
 
+	"google.golang.org/protobuf/types/known/timestamppb"
+
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/server/record"
 	"heirpress/server/store"
@@ -81,29 +83,7 @@ func (s *interestService) ListNotices(ctx context.Context, req *pb.ListNoticesRe
 var shopResource = regexp.MustCompile(`^shops/[^/]+$`)
 
 func (s *interestService) AcknowledgeNotice(ctx context.Context, req *pb.AcknowledgeNoticeRequest) (*pb.AcknowledgeNoticeResponse, error) {
-	answer := new(pb.AcknowledgeNoticeResponse)
-	err := s.store.Write(ctx, func(tx store.Tx) error {
-		r, err := recordOf(ctx, tx, store.Notices, req.GetName())
-		if err != nil {
-			return err
-		}
-		answer.Notice, answer.Change, err = acknowledgeNotice(ctx, tx, r)
-		return err
-	})
-	return answer, err
-}
-
-// acknowledgeNotice closes a notice. One that is closed stays as it is.
-func acknowledgeNotice(ctx context.Context, tx store.Tx, r store.Record) (*pb.Notice, uint64, error) {
-	n, err := record.Notice(r)
-	if err != nil || !r.Open {
-		return n, r.Revision, err
-	}
-	n.AcknowledgeTime = now(tx)
-	r.Open = false
-	if r.Body, err = record.Body(n); err != nil {
-		return nil, 0, err
-	}
-	r, err = tx.Update(ctx, r)
-	return n, r.Revision, err
+	notice, change, err := acknowledge(ctx, s.store, store.Notices, req.GetName(), record.Notice,
+		func(n *pb.Notice, at *timestamppb.Timestamp) { n.AcknowledgeTime = at })
+	return &pb.AcknowledgeNoticeResponse{Notice: notice, Change: change}, err
 }
