@@ -56,10 +56,15 @@ func (c *Client) AllAlerts(ctx context.Context, acknowledged bool) ([]*pb.Alert,
 
 // AlertsOf is the same of one wanted list, by its resource name; empty: of all.
 func (c *Client) AlertsOf(ctx context.Context, list string, acknowledged bool) ([]*pb.Alert, error) {
+	return c.alerts(ctx, &pb.ListAlertsRequest{WantedList: list, IncludeAcknowledged: acknowledged})
+}
+
+// alerts is every alert that a request asks for, whatever page.
+func (c *Client) alerts(ctx context.Context, asked *pb.ListAlertsRequest) ([]*pb.Alert, error) {
+	asked.PageSize = listPage
 	return pages(func(token string) ([]*pb.Alert, string, error) {
-		got, err := c.Alerts.ListAlerts(ctx, &pb.ListAlertsRequest{
-			WantedList: list, IncludeAcknowledged: acknowledged, PageSize: listPage, PageToken: token,
-		})
+		asked.PageToken = token
+		got, err := c.Alerts.ListAlerts(ctx, asked)
 		return got.GetAlerts(), got.GetNextPageToken(), err
 	})
 }

@@ -113,11 +113,8 @@ func meant(lists []*pb.WantedList, what string) ([]Why, error) {
 
 // alertsOf are the alerts that a list has had of a lot.
 func (c *Client) alertsOf(ctx context.Context, list *pb.WantedList, lot *pb.Lot) ([]*pb.Alert, error) {
-	alerts, err := pages(func(token string) ([]*pb.Alert, string, error) {
-		got, err := c.Alerts.ListAlerts(ctx, &pb.ListAlertsRequest{
-			WantedList: list.GetName(), IncludeAcknowledged: true, PageSize: listPage, PageToken: token, AtLeastChange: lot.GetRevision(),
-		})
-		return got.GetAlerts(), got.GetNextPageToken(), err
+	alerts, err := c.alerts(ctx, &pb.ListAlertsRequest{
+		WantedList: list.GetName(), IncludeAcknowledged: true, AtLeastChange: lot.GetRevision(),
 	})
 	return slices.DeleteFunc(alerts, func(a *pb.Alert) bool { return a.GetLot().GetName() != lot.GetName() }), err
 }
