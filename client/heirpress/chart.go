@@ -33,8 +33,9 @@ func (m *mapped) from(town *pb.Town, withinKm float64) {
 	}
 	origin := townOf(town)
 	m.Origin = &origin
+	roads := place.From(origin.Point)
 	m.RoadKm = func(p place.Point) float64 {
-		if road := place.RoadKm(origin.Point, p); !road.None {
+		if road := roads.Road(p); !road.None {
 			return road.Km
 		}
 		return math.Inf(1)
