@@ -7,8 +7,6 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"golang.org/x/term"
-
 	pb "heirpress/proto/heirpress/v1"
 )
 
@@ -23,10 +21,7 @@ func marksOf(hit *pb.SearchHit) map[string][]*pb.Span {
 
 // inBold tells whether the answer may have bold words: on a terminal that nobody
 // has asked to be plain.
-func (a *app) inBold() bool {
-	file, ok := a.out.(*os.File)
-	return ok && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && term.IsTerminal(int(file.Fd()))
-}
+func (a *app) inBold() bool { return os.Getenv("NO_COLOR") == "" && onTerminal(a.out) }
 
 // emphasise sets the words of a search in bold, where that is shown. Nothing is
 // said by it that the words do not say.

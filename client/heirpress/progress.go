@@ -16,11 +16,17 @@ const patience = time.Second
 // terminal that can write over a line; elsewhere nil, for a bar in a file helps
 // nobody.
 func (a *app) progress(what string, total int) func(done int) {
-	file, ok := a.notes.(*os.File)
-	if !ok || os.Getenv("TERM") == "dumb" || !term.IsTerminal(int(file.Fd())) {
+	if !onTerminal(a.notes) {
 		return nil
 	}
-	return counter(file, what, total, time.Now().Add(patience))
+	return counter(a.notes, what, total, time.Now().Add(patience))
+}
+
+// onTerminal tells whether what is written there stands on a terminal that can do
+// more than write line after line.
+func onTerminal(to io.Writer) bool {
+	file, ok := to.(*os.File)
+	return ok && os.Getenv("TERM") != "dumb" && term.IsTerminal(int(file.Fd()))
 }
 
 // counter counts on one line, from a moment on.
