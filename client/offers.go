@@ -3,9 +3,9 @@ package client
 import (
 	"cmp"
 	"slices"
-	"strings"
 
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search"
 	"heirpress/search/score"
 )
 
@@ -22,7 +22,7 @@ type Offer struct {
 func Offers(list *pb.WantedList, fits []Fitted) []Offer {
 	hits := map[string][]score.Ranked{}
 	for _, f := range fits {
-		shop, _, _ := strings.Cut(f.Lot.GetName(), "/lots/")
+		shop := search.ShopOf(f.Lot.GetName())
 		hits[shop] = append(hits[shop], f.Ranked)
 	}
 	var offers []Offer

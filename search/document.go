@@ -100,7 +100,7 @@ func postedOf(term string) uint64 { return uint64(term[1]) << (8 * term[0]) }
 
 // isTerms lists what a lot is, and the cells it is filed under.
 func isTerms(lot *Facts) []string {
-	terms := []string{kindTerm(lot.kind), classTerm(lot.class), stateTerm(lot.state), shopTerm(shop(lot.name))}
+	terms := []string{kindTerm(lot.kind), classTerm(lot.class), stateTerm(lot.state), shopTerm(ShopOf(lot.name))}
 	for _, region := range lot.regions {
 		terms = append(terms, regionTerm(region))
 	}

@@ -89,8 +89,8 @@ func regionsOf(town *pb.Town) []string {
 	return []string{country, country + "/" + region}
 }
 
-// shop is the name of the shop that a lot of that name belongs to.
-func shop(lotName string) string {
+// ShopOf is the name of the shop that a lot of that name belongs to.
+func ShopOf(lotName string) string {
 	name, _, _ := strings.Cut(lotName, "/lots/")
 	return name
 }

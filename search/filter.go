@@ -142,7 +142,7 @@ func (f *Filter) admitsWhat(lot *Facts) bool {
 		(len(f.kinds) == 0 || slices.Contains(f.kinds, lot.kind)) &&
 		(len(f.classes) == 0 || slices.Contains(f.classes, lot.class)) &&
 		(len(f.regions) == 0 || slices.ContainsFunc(lot.regions, func(r string) bool { return slices.Contains(f.regions, r) })) &&
-		(f.shop == "" || f.shop == shop(lot.name))
+		(f.shop == "" || f.shop == ShopOf(lot.name))
 }
 
 // admitsWords asks for every word, and for one that begins with each beginning.

@@ -28,7 +28,7 @@ func (f *Filter) OnlyWords() bool { return len(f.beginnings) == 0 && len(f.pairs
 func (f *Facts) Name() string { return f.name }
 
 // Shop is the name of the lot's shop.
-func (f *Facts) Shop() string { return shop(f.name) }
+func (f *Facts) Shop() string { return ShopOf(f.name) }
 
 // Kind is the lot's kind.
 func (f *Facts) Kind() pb.Kind { return f.kind }

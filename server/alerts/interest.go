@@ -4,7 +4,6 @@ import (
 	"math"
 	"slices"
 	"strconv"
-	"strings"
 
 	"google.golang.org/protobuf/types/known/timestamppb"
 
@@ -81,8 +80,7 @@ func noticesOf(lot *pb.Lot, met []standing.Met) []*pb.Notice {
 	if interest.GetSeekers() == 0 {
 		return nil
 	}
-	shop, _, _ := strings.Cut(lot.GetName(), "/lots/")
-	return []*pb.Notice{{Name: noticeName(interest), Shop: shop, Interest: interest}}
+	return []*pb.Notice{{Name: noticeName(interest), Shop: search.ShopOf(lot.GetName()), Interest: interest}}
 }
 
 // noticeName is the same for a lot and a number of seekers.
