@@ -121,8 +121,11 @@ func ID(name string) string {
 
 // WantedListName is the resource name of a wanted list, from its ID or name.
 func WantedListName(id string) string {
-	return "wantedLists/" + strings.TrimPrefix(id, "wantedLists/")
+	return "wantedLists/" + WantedListID(id)
 }
+
+// WantedListID is the ID of a wanted list, from its ID or name.
+func WantedListID(name string) string { return strings.TrimPrefix(name, "wantedLists/") }
 
 // NoticeName is the resource name of a notice, from its ID or name.
 func NoticeName(id string) string { return "notices/" + strings.TrimPrefix(id, "notices/") }

@@ -87,11 +87,11 @@ func (c *Client) Why(ctx context.Context, want, lot string) ([]Why, error) {
 
 // meant are the wants of one list that a text may mean.
 func meant(lists []*pb.WantedList, what string) ([]Why, error) {
-	what = strings.TrimPrefix(what, "wantedLists/")
+	what = WantedListID(what)
 	var all []Why
 	var choices []string
 	for _, l := range lists {
-		id := strings.TrimPrefix(l.GetName(), "wantedLists/")
+		id := WantedListID(l.GetName())
 		before := len(all)
 		for _, w := range l.GetWants() {
 			if what == id || what == w.GetId() || what == id+"/"+w.GetId() {

@@ -102,7 +102,7 @@ func (a *app) printWants(list *pb.WantedList) {
 }
 
 // listID is a wanted list's name as it is typed.
-func listID(l *pb.WantedList) string { return strings.TrimPrefix(l.GetName(), "wantedLists/") }
+func listID(l *pb.WantedList) string { return client.WantedListID(l.GetName()) }
 
 func (a *app) wantList() *cobra.Command {
 	return &cobra.Command{
