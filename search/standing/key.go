@@ -4,9 +4,9 @@ import (
 	"math"
 	"math/bits"
 
-	"github.com/golang/geo/s1"
 	"github.com/golang/geo/s2"
 
+	"heirpress/search"
 	"heirpress/search/place"
 )
 
@@ -168,15 +168,8 @@ func covering(p place.Point, km float64) []uint64 {
 	if !p.Valid() {
 		return nil
 	}
-	// A hair wider, so that rounding leaves out no town on the very edge.
-	angle := s1.Angle(km/place.EarthRadiusKm*(1+1e-9) + 1e-9)
-	disc := s2.CapFromCenterAngle(s2.PointFromLatLng(s2.LatLngFromDegrees(p.Lat, p.Lng)), angle)
-	coverer := s2.RegionCoverer{MaxLevel: bottomCell, MaxCells: coverCells, LevelMod: 1}
 	cells := []uint64{}
-	for _, cell := range coverer.Covering(disc) {
-		if cell.Level() < topCell {
-			return []uint64{}
-		}
+	for _, cell := range search.Covering(p, km, topCell, bottomCell, coverCells) {
 		cells = append(cells, uint64(cell))
 	}
 	return cells
