@@ -73,7 +73,7 @@ func (l *lot) hasAll(texts []uint32) bool {
 func (w *Wants) admits(one *want, l *lot) bool {
 	more := &noExtra
 	if one.more != 0 {
-		more = &w.extras[one.more-1]
+		more = &w.extras.all[one.more-1]
 	}
 	if more.whole != nil {
 		ok, _ := more.whole.Admits(l.facts)

@@ -8,9 +8,8 @@ import (
 
 // points numbers the places that wants look from: many look from one town.
 type points struct {
+	slots[point]
 	numbers map[place.Point]uint32
-	all     []point
-	spare   []uint32
 }
 
 type point struct {
@@ -28,30 +27,18 @@ func (p *points) use(at place.Point) uint32 {
 	}
 	n, there := p.numbers[at]
 	if !there {
-		n = p.free()
-		p.all[n] = point{at: at}
+		n = p.keep(point{at: at})
 		p.numbers[at] = n
 	}
 	p.all[n].uses++
 	return n
 }
 
-func (p *points) free() uint32 {
-	if last := len(p.spare) - 1; last >= 0 {
-		n := p.spare[last]
-		p.spare = p.spare[:last]
-		return n
-	}
-	p.all = append(p.all, point{})
-	return uint32(len(p.all) - 1)
-}
-
 func (p *points) drop(n uint32) {
 	at := &p.all[n]
 	if at.uses--; at.uses == 0 {
 		delete(p.numbers, at.at)
-		*at = point{}
-		p.spare = append(p.spare, n)
+		p.free(n)
 	}
 }
 

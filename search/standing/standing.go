@@ -40,19 +40,17 @@ const MostWants = 256
 // Wants are the standing wants. Its zero value is not ready; see New. Calls of
 // Meeting may run beside each other, and nothing beside any other call.
 type Wants struct {
-	words  words
-	points points
-	table  table
-	lists  lists
-	pages  [][]want
-	count  uint32 // of wants that ever stood at once
-	spare  uint32 // the first free want, and 1; they are chained by next
-	stand  int
-	extras []extra
-	// spareExtras are the numbers of those that are free.
-	spareExtras []uint32
-	roads       sync.Pool // of *roads, between one Meeting and the next
-	covered     struct {
+	words   words
+	points  points
+	table   table
+	lists   lists
+	pages   [][]want
+	count   uint32 // of wants that ever stood at once
+	spare   uint32 // the first free want, and 1; they are chained by next
+	stand   int
+	extras  slots[extra]
+	roads   sync.Pool // of *roads, between one Meeting and the next
+	covered struct {
 		circle
 		cells []uint64
 	}
@@ -81,7 +79,7 @@ func (w *Wants) extraOf(one *want) *extra {
 	if one.more == 0 {
 		return &noExtra
 	}
-	return &w.extras[one.more-1]
+	return &w.extras.all[one.more-1]
 }
 
 // Put has a list stand with these wants and no others: the first MostWants of
@@ -113,7 +111,7 @@ func (w *Wants) stow(packed want, more extra) uint32 {
 // keep keeps a want that is not filed yet.
 func (w *Wants) keep(packed want, more extra) uint32 {
 	if !more.empty() {
-		packed.more = w.newExtra(more) + 1
+		packed.more = w.extras.keep(more) + 1
 	}
 	n := w.newWant()
 	*w.at(n) = packed
@@ -163,17 +161,6 @@ func (w *Wants) newWant() uint32 {
 	return w.count - 1
 }
 
-func (w *Wants) newExtra(e extra) uint32 {
-	if last := len(w.spareExtras) - 1; last >= 0 {
-		n := w.spareExtras[last]
-		w.spareExtras = w.spareExtras[:last]
-		w.extras[n] = e
-		return n
-	}
-	w.extras = append(w.extras, e)
-	return uint32(len(w.extras) - 1)
-}
-
 // Drop has a list stand no more. One that does not stand is no error.
 func (w *Wants) Drop(list uint64) {
 	number, there := w.lists.numbers[list]
@@ -197,8 +184,7 @@ func (w *Wants) unfile(n uint32, one *want) {
 		w.points.drop(one.at)
 	}
 	if one.more != 0 {
-		w.extras[one.more-1] = extra{}
-		w.spareExtras = append(w.spareExtras, one.more-1)
+		w.extras.free(one.more - 1)
 	}
 	*one = want{next: w.spare}
 	w.spare = n + 1

@@ -9,10 +9,8 @@ import "slices"
 // waits for all the rest to be moved.
 type table struct {
 	shards [shards]shard
-	// many are the lists of places where several wants are filed; spare are the
-	// numbers of those that are free.
-	many  [][]filing
-	spare []uint32
+	// many are the lists of places where several wants are filed.
+	many slots[[]filing]
 }
 
 // filing is a want under a hash: its number, and above it a hint by which most
@@ -132,22 +130,11 @@ func (t *table) add(hash uint64, f filing) {
 		s.used++
 		s.set(slot, hash, f.want()+1)
 	case filed&manyBit == 0:
-		s.set(slot, hash, t.newList(newFiling(filed-1, 0), f)|manyBit)
+		s.set(slot, hash, t.many.keep([]filing{newFiling(filed-1, 0), f})|manyBit)
 	default:
-		list := &t.many[filed&^manyBit]
+		list := &t.many.all[filed&^manyBit]
 		*list = append(*list, f)
 	}
-}
-
-func (t *table) newList(wants ...filing) uint32 {
-	if last := len(t.spare) - 1; last >= 0 {
-		n := t.spare[last]
-		t.spare = t.spare[:last]
-		t.many[n] = wants
-		return n
-	}
-	t.many = append(t.many, wants)
-	return uint32(len(t.many) - 1)
 }
 
 // remove takes out one filing of a want under a hash, which must be there.
@@ -159,17 +146,16 @@ func (t *table) remove(hash uint64, want uint32) {
 		return
 	}
 	n := filed &^ manyBit
-	list := t.many[n]
+	list := t.many.all[n]
 	i, last := slices.IndexFunc(list, func(f filing) bool { return f.want() == want }), len(list)-1
 	list[i] = list[last]
 	list = list[:last]
 	if last > 1 {
-		t.many[n] = shrunk(list)
+		t.many.all[n] = shrunk(list)
 		return
 	}
 	s.set(slot, hash, list[0].want()+1)
-	t.many[n] = nil
-	t.spare = append(t.spare, n)
+	t.many.free(n)
 }
 
 // shrunk gives back room that a list has not needed for long.
@@ -194,6 +180,6 @@ func (t *table) under(hash uint64, one *[1]filing) []filing {
 		one[0] = newFiling(filed-1, 0)
 		return one[:]
 	default:
-		return t.many[filed&^manyBit]
+		return t.many.all[filed&^manyBit]
 	}
 }

@@ -202,7 +202,7 @@ func (w *Wants) texts(one *want, each func(uint32)) {
 	if one.more == 0 {
 		return
 	}
-	more := &w.extras[one.more-1]
+	more := &w.extras.all[one.more-1]
 	for _, n := range more.words {
 		each(n)
 	}

@@ -4,9 +4,8 @@ package standing
 // A text that no want has any more is forgotten, and its number given to the
 // next.
 type words struct {
+	slots[word]
 	numbers map[string]uint32
-	all     []word
-	spare   []uint32
 }
 
 // word is a text and how much hangs on it.
@@ -25,22 +24,11 @@ func newWords() words { return words{numbers: map[string]uint32{}} }
 func (w *words) use(text string) uint32 {
 	n, there := w.numbers[text]
 	if !there {
-		n = w.free()
-		w.all[n] = word{text: text}
+		n = w.keep(word{text: text})
 		w.numbers[text] = n
 	}
 	w.all[n].uses++
 	return n
-}
-
-func (w *words) free() uint32 {
-	if last := len(w.spare) - 1; last >= 0 {
-		n := w.spare[last]
-		w.spare = w.spare[:last]
-		return n
-	}
-	w.all = append(w.all, word{})
-	return uint32(len(w.all) - 1)
 }
 
 // drop counts one want less.
@@ -48,8 +36,7 @@ func (w *words) drop(n uint32) {
 	at := &w.all[n]
 	if at.uses--; at.uses == 0 {
 		delete(w.numbers, at.text)
-		*at = word{}
-		w.spare = append(w.spare, n)
+		w.free(n)
 	}
 }
 
