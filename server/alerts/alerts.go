@@ -36,6 +36,7 @@ import (
 	"time"
 
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/server/internal/mark"
 	"heirpress/server/store"
 )
 
@@ -61,7 +62,7 @@ type Matcher struct {
 	store    store.Store
 	standing Standing
 	log      *slog.Logger
-	reached  *mark
+	reached  *mark.Mark
 
 	wants  *wants
 	cursor uint64 // as the store has it
@@ -73,7 +74,7 @@ type Matcher struct {
 
 // New returns a matcher over a store. Nothing happens until Run.
 func New(s store.Store, standing Standing, log *slog.Logger) *Matcher {
-	return &Matcher{store: s, standing: standing, log: log, reached: newMark(), wants: noWants()}
+	return &Matcher{store: s, standing: standing, log: log, reached: mark.New(), wants: noWants()}
 }
 
 // Run follows the journal until ctx is done. A fault is logged, and the work
@@ -94,7 +95,7 @@ func (m *Matcher) Run(ctx context.Context) {
 
 // WaitFor returns when every change up to one has been matched.
 func (m *Matcher) WaitFor(ctx context.Context, change uint64) error {
-	return m.reached.waitFor(ctx, change)
+	return m.reached.WaitFor(ctx, change)
 }
 
 func (m *Matcher) follow(ctx context.Context) error {
@@ -102,7 +103,7 @@ func (m *Matcher) follow(ctx context.Context) error {
 		return err
 	}
 	for {
-		m.reached.set(m.seen)
+		m.reached.Advance(m.seen)
 		if err := m.store.Wait(ctx, m.seen); err != nil {
 			return err
 		}

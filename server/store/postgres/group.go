@@ -169,7 +169,7 @@ func (s *Store) finish(g *group) {
 	g.err = g.commit()
 	g.giveBack()
 	if g.err == nil {
-		s.moved.advance(g.head)
+		s.moved.Advance(g.head)
 	}
 	close(g.done)
 }

@@ -29,6 +29,7 @@ import (
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgxpool"
 
+	"heirpress/server/internal/mark"
 	"heirpress/server/store"
 )
 
@@ -44,7 +45,7 @@ type Store struct {
 	inLine atomic.Int32  // callers of Write who wait for that to end
 	group  *group        // who has the line's element may look
 
-	moved  signal
+	moved  *mark.Mark // how far the journal's head is known to have moved
 	closed chan struct{}
 	once   sync.Once
 	work   sync.WaitGroup // the listener
@@ -82,6 +83,7 @@ const connections = 10
 // there is no answer. No error tells the password.
 func Open(ctx context.Context, address string, options ...Option) (*Store, error) {
 	s := &Store{
+		moved: mark.New(),
 		clock: time.Now, patience: 5 * time.Second,
 		line: make(chan struct{}, 1), closed: make(chan struct{}),
 	}
@@ -104,7 +106,6 @@ func Open(ctx context.Context, address string, options ...Option) (*Store, error
 		hangUp(first)
 		return nil, err
 	}
-	s.moved.init()
 	s.work.Go(func() { s.listen(first) })
 	return s, nil
 }

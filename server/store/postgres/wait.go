@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"strconv"
-	"sync"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -23,14 +22,14 @@ func (s *Store) Wait(ctx context.Context, after uint64) error {
 			return err
 		}
 		// Asked for before the head is read, so that no commit falls between.
-		known, moved := s.moved.next()
+		known, moved := s.moved.Next()
 		if known > after {
 			return nil
 		}
 		if err := s.look(ctx); err != nil {
 			return err
 		}
-		if s.moved.known() > after {
+		if known, _ := s.moved.Next(); known > after {
 			return nil
 		}
 		select {
@@ -48,7 +47,7 @@ func (s *Store) look(ctx context.Context) error {
 	if errors.As(err, &away) {
 		return nil
 	}
-	s.moved.advance(head)
+	s.moved.Advance(head)
 	return err
 }
 
@@ -92,7 +91,7 @@ func (s *Store) lookOn(ctx context.Context, c *pgx.Conn) error {
 	defer cancel()
 	var head uint64
 	err := c.QueryRow(ctx, headSQL).Scan(&head)
-	s.moved.advance(head)
+	s.moved.Advance(head)
 	return err
 }
 
@@ -109,41 +108,7 @@ func (s *Store) hear(ctx context.Context, c *pgx.Conn) error {
 			return err
 		}
 		if head, err := strconv.ParseUint(told.Payload, 10, 64); err == nil {
-			s.moved.advance(head)
+			s.moved.Advance(head)
 		}
 	}
-}
-
-// signal tells all who wait how far the journal's head has moved.
-type signal struct {
-	mu    sync.Mutex
-	head  uint64
-	moved chan struct{}
-}
-
-func (s *signal) init() { s.moved = make(chan struct{}) }
-
-// next returns the head as far as it is known, and a channel that is closed when
-// it is next known to have moved.
-func (s *signal) next() (uint64, <-chan struct{}) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.head, s.moved
-}
-
-func (s *signal) known() uint64 {
-	head, _ := s.next()
-	return head
-}
-
-// advance says how far the head has moved.
-func (s *signal) advance(head uint64) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if head <= s.head {
-		return
-	}
-	s.head = head
-	close(s.moved)
-	s.moved = make(chan struct{})
 }

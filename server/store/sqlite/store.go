@@ -23,6 +23,7 @@ import (
 	"sync"
 	"time"
 
+	"heirpress/server/internal/mark"
 	"heirpress/server/store"
 )
 
@@ -32,7 +33,7 @@ type Store struct {
 	clock  func() time.Time
 	writer *pool // of one: SQLite has one writer at a time
 	reader *pool
-	moved  signal
+	moved  *mark.Mark // how far this process has moved the journal's head
 	closed chan struct{}
 	once   sync.Once
 }
@@ -52,7 +53,7 @@ func Clock(now func() time.Time) Option {
 // schema, and *store.UnusableError for a damaged file or one that is not a
 // registry; those are left as they were.
 func Open(path string, options ...Option) (*Store, error) {
-	s := &Store{clock: time.Now, closed: make(chan struct{})}
+	s := &Store{clock: time.Now, moved: mark.New(), closed: make(chan struct{})}
 	for _, option := range options {
 		option(s)
 	}
@@ -67,7 +68,6 @@ func Open(path string, options ...Option) (*Store, error) {
 	s.writer = newPool(1, s.closed, s.file.open)
 	s.reader = newPool(max(2, runtime.GOMAXPROCS(0)), s.closed, s.file.openReader)
 	s.writer.idle = append(s.writer.idle, first)
-	s.moved.init()
 	return s, nil
 }
 

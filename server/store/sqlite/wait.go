@@ -2,7 +2,6 @@ package sqlite
 
 import (
 	"context"
-	"sync"
 	"time"
 )
 
@@ -13,7 +12,7 @@ var poll = 500 * time.Millisecond
 func (s *Store) Wait(ctx context.Context, after uint64) error {
 	for {
 		// Asked for before the head is read, so that no commit falls between.
-		moved := s.moved.next()
+		_, moved := s.moved.Next()
 		head, err := s.Head(ctx)
 		if err != nil {
 			return err
@@ -36,32 +35,4 @@ func (s *Store) pause(ctx context.Context, moved <-chan struct{}) {
 	case <-ctx.Done():
 	case <-s.closed:
 	}
-}
-
-// signal tells all who wait that the journal's head has moved.
-type signal struct {
-	mu    sync.Mutex
-	head  uint64
-	moved chan struct{}
-}
-
-func (s *signal) init() { s.moved = make(chan struct{}) }
-
-// next returns a channel that is closed when this process next moves the head.
-func (s *signal) next() <-chan struct{} {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	return s.moved
-}
-
-// advance says how far this process has moved the head.
-func (s *signal) advance(head uint64) {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if head <= s.head {
-		return
-	}
-	s.head = head
-	close(s.moved)
-	s.moved = make(chan struct{})
 }

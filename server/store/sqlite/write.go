@@ -46,7 +46,7 @@ func (s *Store) transact(ctx context.Context, do func(*tx) error) error {
 	if err := t.commit(ctx); err != nil {
 		return err
 	}
-	s.moved.advance(t.head)
+	s.moved.Advance(t.head)
 	return nil
 }
 
