@@ -7,6 +7,7 @@ import (
 	"sync/atomic"
 
 	"heirpress/search/place/internal/roads"
+	"heirpress/search/place/internal/sphere"
 )
 
 //go:embed roads.bin
@@ -45,7 +46,7 @@ const (
 type Spot struct {
 	point Point
 	// unit is the point on a sphere of radius 1.
-	unit [3]float64
+	unit sphere.Vector
 	node int
 	ends []roads.Start
 }
@@ -57,7 +58,7 @@ func SpotOf(p Point) *Spot { return theRoads().newSpot(p) }
 // newSpot finds a point's place in the graph. A point that is not valid, or is
 // far from any town, has node -1 and no ways.
 func (m *roadmap) newSpot(p Point) *Spot {
-	s := &Spot{point: p, unit: unitOf(p), node: -1}
+	s := &Spot{point: p, unit: sphere.At(p.Lat, p.Lng), node: -1}
 	if !p.Valid() {
 		return s
 	}
@@ -188,16 +189,7 @@ func (o *Origin) way(to *Spot) roads.Way {
 
 // StraightKm is the great circle between two spots in kilometres, but for
 // rounding in the ninth figure. It is quicker than GreatCircleKm.
-func (s *Spot) StraightKm(t *Spot) float64 {
-	x, y, z := s.unit[0]-t.unit[0], s.unit[1]-t.unit[1], s.unit[2]-t.unit[2]
-	return 2 * EarthRadiusKm * math.Asin(min(1, math.Sqrt(x*x+y*y+z*z)/2))
-}
-
-func unitOf(p Point) [3]float64 {
-	sinLat, cosLat := math.Sincos(p.Lat * math.Pi / 180)
-	sinLng, cosLng := math.Sincos(p.Lng * math.Pi / 180)
-	return [3]float64{cosLat * cosLng, cosLat * sinLng, sinLat}
-}
+func (s *Spot) StraightKm(t *Spot) float64 { return s.unit.Km(t.unit) }
 
 // beside tells whether two spots are so near, with land between, that there may
 // be a straighter way than through the graph: their nodes are one, or neighbours.

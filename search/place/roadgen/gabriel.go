@@ -61,7 +61,7 @@ func (j *joiner) around(n int) []neighbour {
 		found = found[:0]
 		j.near.within(j.nodes[n].at, km, func(m int) {
 			if m = j.members[m]; m != n {
-				found = append(found, neighbour{m, j.nodes[n].at.chord2(j.nodes[m].at)})
+				found = append(found, neighbour{m, j.nodes[n].at.Chord2(j.nodes[m].at)})
 			}
 		})
 		if len(found) >= candidates {
@@ -95,7 +95,7 @@ func (j *joiner) pairs() [][2]int {
 // between tells whether one of the nearer nodes stands between a and n.
 func (j *joiner) between(a int, nearer []neighbour, n neighbour) bool {
 	for _, third := range nearer {
-		inCircle := third.chord+j.nodes[third.node].at.chord2(j.nodes[n.node].at) < n.chord
+		inCircle := third.chord+j.nodes[third.node].at.Chord2(j.nodes[n.node].at) < n.chord
 		if inCircle && j.overLand(a, third.node) {
 			return true
 		}

@@ -10,6 +10,7 @@ import (
 
 	"heirpress/search/place"
 	"heirpress/search/place/internal/roads"
+	"heirpress/search/place/internal/sphere"
 )
 
 //go:embed links.txt
@@ -67,7 +68,7 @@ func findTown(text string) (town, error) {
 	if err != nil {
 		return town{}, err
 	}
-	return town{lat: t.Point.Lat, lng: t.Point.Lng, at: vectorOf(t.Point.Lat, t.Point.Lng), population: t.Population}, nil
+	return town{lat: t.Point.Lat, lng: t.Point.Lng, at: sphere.At(t.Point.Lat, t.Point.Lng), population: t.Population}, nil
 }
 
 // class is how the graph counts the link. A bridge without a length is measured

@@ -3,6 +3,8 @@ package main
 import (
 	"math"
 	"slices"
+
+	"heirpress/search/place/internal/sphere"
 )
 
 // mask is land and water by squares of a hundredth of a degree, about a
@@ -100,11 +102,11 @@ const (
 // longestWater is the longest stretch of water on the straight line between two
 // points, in kilometres. The ends are left out, since the outlines are not so
 // fine that every harbour town is on land.
-func (m *mask) longestWater(a, b vector) float64 {
-	km := a.km(b)
+func (m *mask) longestWater(a, b sphere.Vector) float64 {
+	km := a.Km(b)
 	var longest, run float64
 	for at := shoreKm; at <= km-shoreKm; at += stepKm {
-		if m.isLand(a.toward(b, at/km).degrees()) {
+		if m.isLand(a.Toward(b, at/km).Degrees()) {
 			run = 0
 			continue
 		}

@@ -1,6 +1,10 @@
 package main
 
-import "testing"
+import (
+	"testing"
+
+	"heirpress/search/place/internal/sphere"
+)
 
 func square(west, south, east, north float64) ring {
 	return ring{{west, south}, {east, south}, {east, north}, {west, north}}
@@ -32,10 +36,10 @@ func TestMask(t *testing.T) {
 
 func TestLongestWater(t *testing.T) {
 	m := testMask()
-	at := vectorOf
+	at := sphere.At
 	// A degree of latitude is 111 km; the ends are left out.
 	for _, test := range []struct {
-		a, b     vector
+		a, b     sphere.Vector
 		from, to float64
 	}{
 		{at(0.5, 0.5), at(3.5, 0.5), 0, 0},

@@ -1,10 +1,14 @@
 package main
 
-import "math"
+import (
+	"math"
+
+	"heirpress/search/place/internal/sphere"
+)
 
 // near finds the points around a point, by squares of half a degree.
 type near struct {
-	at    []vector
+	at    []sphere.Vector
 	cells map[[2]int][]int
 }
 
@@ -17,25 +21,25 @@ func nearCell(lat, lng float64) [2]int {
 }
 
 // add gives a point the next number.
-func (n *near) add(v vector) {
-	c := nearCell(v.degrees())
+func (n *near) add(v sphere.Vector) {
+	c := nearCell(v.Degrees())
 	n.cells[c] = append(n.cells[c], len(n.at))
 	n.at = append(n.at, v)
 }
 
 // within calls yield for every point no further from v than km.
-func (n *near) within(v vector, km float64, yield func(number int)) {
-	lat, lng := v.degrees()
+func (n *near) within(v sphere.Vector, km float64, yield func(number int)) {
+	lat, lng := v.Degrees()
 	rows := km / 111.19 * nearPerDegree
 	columns := rows / max(0.01, math.Cos((math.Abs(lat)+km/111.19)*math.Pi/180))
 	c := nearCell(lat, lng)
 	up, across := int(rows)+1, min(int(columns)+1, 180*nearPerDegree)
-	limit := math.Pow(2*math.Sin(min(km/earthRadiusKm, math.Pi)/2), 2)
+	limit := math.Pow(2*math.Sin(min(km/sphere.EarthRadiusKm, math.Pi)/2), 2)
 	for row := c[0] - up; row <= c[0]+up; row++ {
 		for column := c[1] - across; column <= c[1]+across; column++ {
 			wrapped := (column+540*nearPerDegree)%(360*nearPerDegree) - 180*nearPerDegree
 			for _, number := range n.cells[[2]int{row, wrapped}] {
-				if n.at[number].chord2(v) <= limit {
+				if n.at[number].Chord2(v) <= limit {
 					yield(number)
 				}
 			}

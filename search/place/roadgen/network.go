@@ -5,13 +5,14 @@ import (
 	"slices"
 
 	"heirpress/search/place/internal/roads"
+	"heirpress/search/place/internal/sphere"
 )
 
 // network is the graph in the making.
 type network struct {
 	nodes  []town
 	edges  []edge
-	number map[vector]int
+	number map[sphere.Vector]int
 }
 
 // edge joins two nodes, a before b.
@@ -35,7 +36,7 @@ var levels = []struct {
 
 // assemble chooses the nodes and joins them.
 func assemble(towns []town, links []link, highways []highway, m *mask, land *terrain) *network {
-	n := &network{nodes: chooseNodes(towns, ends(links, highways), m), number: map[vector]int{}}
+	n := &network{nodes: chooseNodes(towns, ends(links, highways), m), number: map[sphere.Vector]int{}}
 	n.order()
 	classes := map[[2]int]roads.Class{}
 	w := newWilds(links)
@@ -95,7 +96,7 @@ func (n *network) addLanes(m *mask, w *wilds, classes map[[2]int]roads.Class) {
 		}
 		for _, p := range newJoiner(n.nodes, members, m, dry).pairs() {
 			a, b := n.nodes[p[0]], n.nodes[p[1]]
-			if a.at.km(b.at) <= level.km && !w.roadless(a) && !w.roadless(b) && !barred(a, b) {
+			if a.at.Km(b.at) <= level.km && !w.roadless(a) && !w.roadless(b) && !barred(a, b) {
 				classes[p] = roads.Lane
 			}
 		}
@@ -118,10 +119,10 @@ func (n *network) measure(land *terrain) {
 	for i := range n.edges {
 		e := &n.edges[i]
 		a, b := n.nodes[e.a].at, n.nodes[e.b].at
-		e.km = a.km(b)
+		e.km = a.Km(b)
 		e.relief = (relief[e.a] + relief[e.b]) / 2
 		if e.km > 15 {
-			e.relief = (2*e.relief + land.relief(a.toward(b, 0.5))) / 3
+			e.relief = (2*e.relief + land.relief(a.Toward(b, 0.5))) / 3
 		}
 	}
 }

@@ -8,11 +8,13 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"heirpress/search/place/internal/sphere"
 )
 
 // summit is a place of GeoNames with its height above the sea.
 type summit struct {
-	at     vector
+	at     sphere.Vector
 	height float64 // metres
 }
 
@@ -38,12 +40,12 @@ func readHeights(path string) (places []summit, more []town, err error) {
 		if err1 != nil || err2 != nil || err4 != nil {
 			return nil, nil, fmt.Errorf("%s: bad numbers in the line of %s", path, c[1])
 		}
-		at := vectorOf(lat, lng)
+		at := sphere.At(lat, lng)
 		if err3 == nil && height > -500 {
 			places = append(places, summit{at, height})
 		}
 		if c[8] == "TR" && population >= nodePopulation {
-			more = append(more, town{lat: round4(lat), lng: round4(lng), at: vectorOf(round4(lat), round4(lng)), population: population})
+			more = append(more, town{lat: round4(lat), lng: round4(lng), at: sphere.At(round4(lat), round4(lng)), population: population})
 		}
 	}
 	return places, more, lines.Err()
@@ -68,13 +70,13 @@ func newTerrain(places []summit) *terrain {
 // relief is how far, in metres, the places around a point are off a sloping
 // plane laid through them: next to nothing on the plains, 50 to 150 in hills,
 // several hundred in high mountains.
-func (t *terrain) relief(v vector) float64 {
+func (t *terrain) relief(v sphere.Vector) float64 {
 	const most = 24
 	var found []neighbour
 	for _, km := range []float64{25, 50, 100, 200} {
 		found = found[:0]
 		t.near.within(v, km, func(n int) {
-			found = append(found, neighbour{n, t.near.at[n].chord2(v)})
+			found = append(found, neighbour{n, t.near.at[n].Chord2(v)})
 		})
 		if len(found) >= 8 {
 			break
@@ -97,13 +99,13 @@ func (t *terrain) relief(v vector) float64 {
 }
 
 // offPlane is the root mean square of the heights off their best plane.
-func (t *terrain) offPlane(v vector, around []neighbour) float64 {
-	lat, lng := v.degrees()
+func (t *terrain) offPlane(v sphere.Vector, around []neighbour) float64 {
+	lat, lng := v.Degrees()
 	east := math.Cos(lat * math.Pi / 180)
 	var m [3][4]float64
 	rows := make([][4]float64, len(around))
 	for i, n := range around {
-		la, ln := t.places[n.node].at.degrees()
+		la, ln := t.places[n.node].at.Degrees()
 		rows[i] = [4]float64{1, la - lat, (ln - lng) * east, t.places[n.node].height}
 		for a := range 3 {
 			for b := range 4 {

@@ -36,7 +36,7 @@ func (n *network) joinSpit(land *landmasses, w *wilds) (joined bool) {
 		near.within(t.at, spitKm, func(k int) {
 			larger := sizes[part[k]] > sizes[part[i]] || sizes[part[k]] == sizes[part[i]] && part[k] > part[i]
 			u := n.nodes[k]
-			d := t.at.chord2(u.at)
+			d := t.at.Chord2(u.at)
 			if b, known := best[part[i]]; larger && mine >= 0 && (!known || d < b.chord) &&
 				land.at(u.lat, u.lng) == mine && !w.roadless(u) && !barred(t, u) {
 				best[part[i]] = bridge{i, k, d}

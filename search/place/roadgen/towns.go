@@ -6,12 +6,13 @@ import (
 	"slices"
 
 	"heirpress/search/place/internal/gaz"
+	"heirpress/search/place/internal/sphere"
 )
 
 // town is a town of the gazetteer as the graph sees it.
 type town struct {
 	lat, lng   float64
-	at         vector
+	at         sphere.Vector
 	population int
 	postal     bool
 }
@@ -29,7 +30,7 @@ func readTowns(path string) ([]town, error) {
 	towns := make([]town, f.Len())
 	for i := range towns {
 		r := f.Record(i)
-		towns[i] = town{r.Lat, r.Lng, vectorOf(r.Lat, r.Lng), r.Population, r.Postal}
+		towns[i] = town{r.Lat, r.Lng, sphere.At(r.Lat, r.Lng), r.Population, r.Postal}
 	}
 	return towns, nil
 }
@@ -110,11 +111,11 @@ func (c *chooser) addStranded(towns []town) (added bool) {
 	return added
 }
 
-func (c *chooser) nearest(v vector) town {
+func (c *chooser) nearest(v sphere.Vector) town {
 	best, least := -1, 9.0
 	for km := 10.0; best < 0; km *= 4 {
 		c.near.within(v, km, func(n int) {
-			if d := c.near.at[n].chord2(v); d < least {
+			if d := c.near.at[n].Chord2(v); d < least {
 				best, least = n, d
 			}
 		})

@@ -1,11 +1,15 @@
 package roads
 
-import "math"
+import (
+	"math"
+
+	"heirpress/search/place/internal/sphere"
+)
 
 // Finder finds the node nearest to a position.
 type Finder struct {
 	graph *Graph
-	at    []vector
+	at    []sphere.Vector
 	// cell[start[c]:start[c+1]] are the nodes of square c, a quarter of a degree wide.
 	start, cell []int32
 }
@@ -16,27 +20,12 @@ const (
 	columns   = 360 * perDegree
 )
 
-// vector is a point of the unit sphere: between two the square of the chord is
-// quickly had, and goes with the great circle.
-type vector [3]float64
-
-func vectorOf(lat, lng float64) vector {
-	const rad = math.Pi / 180
-	c := math.Cos(lat * rad)
-	return vector{c * math.Cos(lng*rad), c * math.Sin(lng*rad), math.Sin(lat * rad)}
-}
-
-func (v vector) chord2(w vector) float64 {
-	x, y, z := v[0]-w[0], v[1]-w[1], v[2]-w[2]
-	return x*x + y*y + z*z
-}
-
 // NewFinder makes a finder of the graph's nodes.
 func NewFinder(g *Graph) *Finder {
-	f := &Finder{graph: g, at: make([]vector, g.Len()), start: make([]int32, rows*columns+1), cell: make([]int32, g.Len())}
+	f := &Finder{graph: g, at: make([]sphere.Vector, g.Len()), start: make([]int32, rows*columns+1), cell: make([]int32, g.Len())}
 	cells := make([]int, g.Len())
 	for n := range f.at {
-		f.at[n] = vectorOf(g.Lat[n], g.Lng[n])
+		f.at[n] = sphere.At(g.Lat[n], g.Lng[n])
 		cells[n] = rowOf(g.Lat[n])*columns + columnOf(g.Lng[n])
 		f.start[cells[n]+1]++
 	}
@@ -57,7 +46,7 @@ func columnOf(lng float64) int { return int((lng+180)*perDegree) % columns }
 // Nearest is the node nearest to a position, or -1 if there is none within
 // about 100 km.
 func (f *Finder) Nearest(lat, lng float64) int {
-	s := search{Finder: f, at: vectorOf(lat, lng), node: -1, least: 9}
+	s := search{Finder: f, at: sphere.At(lat, lng), node: -1, least: 9}
 	row, column := rowOf(lat), columnOf(lng)
 	// So many squares stand for one square's height, and more near the poles.
 	width := 1 / max(0.02, math.Cos(lat*math.Pi/180))
@@ -78,14 +67,14 @@ func (f *Finder) Nearest(lat, lng float64) int {
 // search is a search for the nearest node, and the nearest so far.
 type search struct {
 	*Finder
-	at    vector
+	at    sphere.Vector
 	node  int
 	least float64
 }
 
 func (s *search) look(cell int) {
 	for _, n := range s.cell[s.start[cell]:s.start[cell+1]] {
-		if d := s.Finder.at[n].chord2(s.at); d < s.least {
+		if d := s.Finder.at[n].Chord2(s.at); d < s.least {
 			s.node, s.least = int(n), d
 		}
 	}

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"heirpress/search/place/internal/sphere"
 )
 
 // byHand finds the best ways by going over all edges again and again.
@@ -113,12 +115,12 @@ func TestNearestByHand(t *testing.T) {
 		}
 		best, least := -1, 9.0
 		for n := range lat {
-			if d := vectorOf(lat[n], lng[n]).chord2(vectorOf(p[0], p[1])); d < least {
+			if d := sphere.At(lat[n], lng[n]).Chord2(sphere.At(p[0], p[1])); d < least {
 				best, least = n, d
 			}
 		}
 		got := NewFinder(New(lat, lng, nil)).Nearest(p[0], p[1])
-		if const100km := 100.0 / 6371; least < const100km*const100km && (got < 0 || vectorOf(lat[got], lng[got]).chord2(vectorOf(p[0], p[1])) > least) {
+		if const100km := 100.0 / 6371; least < const100km*const100km && (got < 0 || sphere.At(lat[got], lng[got]).Chord2(sphere.At(p[0], p[1])) > least) {
 			t.Fatalf("nearest to %v: %d, want %d, %v off", p, got, best, math.Sqrt(least)*6371)
 		}
 	})
