@@ -21,7 +21,10 @@ func Candidates(lists []*pb.WantedList, lots []*pb.Lot) []rehome.Candidate {
 	}
 	var all []rehome.Candidate
 	for _, list := range lists {
-		roads := roadsOf(list, lots)
+		roads := make([]*place.Road, len(lots))
+		for i, l := range lots {
+			roads[i] = score.Road(list, l)
+		}
 		for _, w := range list.GetWants() {
 			filter := search.Compile(score.Filter(list, w))
 			for i, l := range lots {
@@ -32,18 +35,4 @@ func Candidates(lists []*pb.WantedList, lots []*pb.Lot) []rehome.Candidate {
 		}
 	}
 	return all
-}
-
-// roadsOf is the way from a list's town to each lot's; lots of one town share it.
-func roadsOf(list *pb.WantedList, lots []*pb.Lot) []*place.Road {
-	known := map[string]*place.Road{}
-	roads := make([]*place.Road, len(lots))
-	for i, l := range lots {
-		label := l.GetTown().GetLabel()
-		if _, ok := known[label]; !ok {
-			known[label] = score.Road(list, l)
-		}
-		roads[i] = known[label]
-	}
-	return roads
 }
