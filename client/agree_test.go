@@ -25,7 +25,7 @@ func TestScoresAreTheSameOnBothSides(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, _, err := c.Lodge(t.Context(), list); err != nil {
+	if _, err := c.Lodge(t.Context(), list, nil); err != nil {
 		t.Fatal(err)
 	}
 	fits, err := c.Score(t.Context(), list)

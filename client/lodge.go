@@ -46,16 +46,9 @@ type Lodged struct {
 	Notes []string
 }
 
-// Lodge puts a wanted list up, or, if there is one of that title, in its place.
-// The outcome says which.
-func (c *Client) Lodge(ctx context.Context, list *pb.WantedList) (lodged *pb.WantedList, outcome string, err error) {
-	l, err := c.LodgeWith(ctx, list, nil)
-	return l.List, l.Outcome, err
-}
-
-// LodgeWith is Lodge with where the list's alerts are sent, from the first on;
-// nil leaves that as it is.
-func (c *Client) LodgeWith(ctx context.Context, list *pb.WantedList, d *pb.Delivery) (Lodged, error) {
+// Lodge puts a wanted list up, or, if there is one of that title, in its place;
+// and says where its alerts are sent, from the first on: nil leaves that as it is.
+func (c *Client) Lodge(ctx context.Context, list *pb.WantedList, d *pb.Delivery) (Lodged, error) {
 	found, err := c.Wants.ListWantedLists(ctx, &pb.ListWantedListsRequest{Title: list.GetTitle()})
 	if err != nil {
 		return Lodged{}, err

@@ -16,12 +16,12 @@ import (
 
 func lodgeWoodType(t *testing.T, c *Client) *pb.WantedList {
 	t.Helper()
-	list, outcome, err := c.Lodge(t.Context(), &pb.WantedList{Title: "A seeker", Place: "Dayton, OH",
-		Wants: []*pb.Want{{Id: "wood", Title: "Wood type", Filter: &pb.LotFilter{Kinds: []pb.Kind{pb.Kind_KIND_WOOD_TYPE}}}}})
-	if err != nil || outcome != "lodged" {
-		t.Fatalf("%s, %v", outcome, err)
+	lodged, err := c.Lodge(t.Context(), &pb.WantedList{Title: "A seeker", Place: "Dayton, OH",
+		Wants: []*pb.Want{{Id: "wood", Title: "Wood type", Filter: &pb.LotFilter{Kinds: []pb.Kind{pb.Kind_KIND_WOOD_TYPE}}}}}, nil)
+	if err != nil || lodged.Outcome != "lodged" {
+		t.Fatalf("%s, %v", lodged.Outcome, err)
 	}
-	return list
+	return lodged.List
 }
 
 // watching is a watch under way, and what it has told.
@@ -167,16 +167,16 @@ func TestFollowAlertsOfNobody(t *testing.T) {
 func TestLodge(t *testing.T) {
 	c := own(t)
 	first := lodgeWoodType(t, c)
-	again, outcome, err := c.Lodge(t.Context(), &pb.WantedList{Title: "a  SEEKER", Place: "Akron, OH", Wants: first.GetWants()})
-	if err != nil || outcome != "changed" || again.GetName() != first.GetName() || again.GetTown().GetName() != "Akron" {
-		t.Fatalf("%v, %s, %v", again, outcome, err)
+	again, err := c.Lodge(t.Context(), &pb.WantedList{Title: "a  SEEKER", Place: "Akron, OH", Wants: first.GetWants()}, nil)
+	if err != nil || again.Outcome != "changed" || again.List.GetName() != first.GetName() || again.List.GetTown().GetName() != "Akron" {
+		t.Fatalf("%v, %v", again, err)
 	}
-	same, outcome, err := c.Lodge(t.Context(), &pb.WantedList{Title: "a  SEEKER", Place: "Akron, OH", Wants: first.GetWants()})
-	if err != nil || outcome != "stands already" || same.GetEtag() != again.GetEtag() {
-		t.Errorf("%v, %s, %v", same, outcome, err)
+	same, err := c.Lodge(t.Context(), &pb.WantedList{Title: "a  SEEKER", Place: "Akron, OH", Wants: first.GetWants()}, nil)
+	if err != nil || same.Outcome != "stands already" || same.List.GetEtag() != again.List.GetEtag() {
+		t.Errorf("%v, %v", same, err)
 	}
-	if _, outcome, err = c.Lodge(t.Context(), &pb.WantedList{Title: "a seeker", Place: "Xyzzyville", Wants: first.GetWants()}); Code(err) != codes.InvalidArgument {
-		t.Errorf("%s, %v", outcome, err)
+	if wrong, err := c.Lodge(t.Context(), &pb.WantedList{Title: "a seeker", Place: "Xyzzyville", Wants: first.GetWants()}, nil); Code(err) != codes.InvalidArgument {
+		t.Errorf("%s, %v", wrong.Outcome, err)
 	}
 	lists, err := c.AllWantedLists(t.Context())
 	if err != nil || len(lists) != 1 {

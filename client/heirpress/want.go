@@ -75,7 +75,7 @@ func (a *app) readLodging(path, secretFile string) (*pb.WantedList, *pb.Delivery
 }
 
 func (a *app) lodge(ctx context.Context, conn *client.Client, list *pb.WantedList, delivery *pb.Delivery) error {
-	got, err := conn.LodgeWith(ctx, list, delivery)
+	got, err := conn.Lodge(ctx, list, delivery)
 	if err != nil {
 		return err
 	}
