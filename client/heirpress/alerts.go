@@ -10,6 +10,7 @@ import (
 	"heirpress/client"
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search/notice"
+	"heirpress/search/trade"
 )
 
 func (a *app) alerts() *cobra.Command {
@@ -181,7 +182,7 @@ func (a *app) ackAll(ctx context.Context, conn *client.Client, ids []string) err
 		}
 	}
 	if !a.json {
-		a.printf("%s acknowledged\n", count(len(ids), "alert"))
+		a.printf("%s acknowledged\n", trade.FormatCount(len(ids), "alert"))
 	}
 	return nil
 }

@@ -255,7 +255,7 @@ func (a *app) findAll(ctx context.Context, conn *client.Client, req *pb.SearchLo
 	if err := a.tellFacets(first, f.facets); err != nil {
 		return err
 	}
-	if err := a.draw(&f.chart, "Lots found: "+count(shown, "lot")); err != nil {
+	if err := a.draw(&f.chart, "Lots found: "+trade.FormatCount(shown, "lot")); err != nil {
 		return err
 	}
 	for _, r := range first.GetRelax() {
@@ -279,7 +279,7 @@ func (a *app) tellFound(got *pb.SearchLotsResponse) {
 	for _, m := range got.GetMendedWords() {
 		a.note("No lot has %q: taken for %q.", m.GetTyped(), m.GetTaken())
 	}
-	said := count(int(got.GetTotalSize()), "lot") + " found"
+	said := trade.FormatCount(int(got.GetTotalSize()), "lot") + " found"
 	if got.GetTotalSize() == 0 {
 		said = "No lot found"
 	}

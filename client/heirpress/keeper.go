@@ -90,7 +90,7 @@ func (a *app) ackNotices(ctx context.Context, conn *client.Client, ids []string)
 		}
 	}
 	if !a.json {
-		a.printf("%s acknowledged\n", count(len(ids), "notice"))
+		a.printf("%s acknowledged\n", trade.FormatCount(len(ids), "notice"))
 	}
 	return nil
 }

@@ -157,9 +157,9 @@ func outcomes(report *client.PostReport, rejected int) string {
 	case 0:
 		return "no lots"
 	case 1:
-		return count(all, "lot") + " " + last
+		return trade.FormatCount(all, "lot") + " " + last
 	}
-	return count(all, "lot") + ": " + strings.Join(said, ", ")
+	return trade.FormatCount(all, "lot") + ": " + strings.Join(said, ", ")
 }
 
 type postLine struct {

@@ -76,11 +76,3 @@ func (a *app) factsInShop(l *pb.Lot) string {
 func nonEmpty(texts ...string) []string {
 	return slices.DeleteFunc(texts, func(t string) bool { return t == "" })
 }
-
-// count is a number of things in words: "1 lot", "2 lots".
-func count(n int, one string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %ss", n, one)
-}

@@ -137,7 +137,7 @@ func (a *app) rehomeShop(ctx context.Context, conn *client.Client, shop string, 
 		}
 	}
 	if len(in.Lots) == 0 || len(in.Lists) == 0 {
-		a.note("There is nothing to plan: %s to place, %s.", count(len(in.Lots), "lot"), count(len(in.Lists), "wanted list"))
+		a.note("There is nothing to plan: %s to place, %s.", trade.FormatCount(len(in.Lots), "lot"), trade.FormatCount(len(in.Lists), "wanted list"))
 		return errNothing
 	}
 	in.Candidates = client.Candidates(in.Lists, in.Lots)

@@ -11,6 +11,7 @@ import (
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search/notice"
 	"heirpress/search/score"
+	"heirpress/search/trade"
 )
 
 func (a *app) score() *cobra.Command {
@@ -89,7 +90,7 @@ func (a *app) printOffers(list *pb.WantedList, offers []client.Offer) {
 	a.printf("The whole list, shop by shop:\n")
 	for i, o := range offers[:min(len(offers), mostOffers)] {
 		l := o.Cover.Best[0].Lot
-		a.printf("%3d. %s  %s: meets %d of %s\n", i+1, notice.Span(o.Cover.Score, o.Cover.Low, o.Cover.High), notice.Where(l), len(o.Cover.Best), count(wants, "want"))
+		a.printf("%3d. %s  %s: meets %d of %s\n", i+1, notice.Span(o.Cover.Score, o.Cover.Low, o.Cover.High), notice.Where(l), len(o.Cover.Best), trade.FormatCount(wants, "want"))
 	}
 }
 
@@ -130,7 +131,7 @@ func offers(all, shown int) string {
 	case shown < all:
 		return fmt.Sprintf("the best %d of %d offers", shown, all)
 	}
-	return count(all, "offer")
+	return trade.FormatCount(all, "offer")
 }
 
 type fitLine struct {

@@ -60,7 +60,7 @@ func (a *app) showShop(ctx context.Context, conn *client.Client, s *pb.Shop) err
 	a.line("access", s.GetAccess())
 	a.line("clear by", dateText(s.GetClearBy()))
 	a.line("collection", s.GetCollectionName())
-	a.printf("  %s\n", count(len(lots), "lot"))
+	a.printf("  %s\n", trade.FormatCount(len(lots), "lot"))
 	for _, l := range lots {
 		a.printf("  %s: %s; %s\n", l.GetTag(), l.GetTitle(), notice.Phrases(a.factsInShop(l), wanted[l.GetName()]))
 	}

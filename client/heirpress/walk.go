@@ -9,6 +9,7 @@ import (
 
 	"heirpress/client/walk"
 	"heirpress/search/place"
+	"heirpress/search/trade"
 )
 
 // usualSheet is what a walk writes if no sheet is named.
@@ -57,12 +58,12 @@ func (a *app) walkThrough(ctx context.Context, path string) error {
 		if report.Before != "" {
 			a.printf("The sheet as it was is now %s.\n", report.Before)
 		}
-		a.printf("%s is written: %s. Next: heirpress %s\n", path, count(report.Lots, "lot"), typed([]string{"post", path}))
+		a.printf("%s is written: %s. Next: heirpress %s\n", path, trade.FormatCount(report.Lots, "lot"), typed([]string{"post", path}))
 		return nil
 	case walk.CutOff:
 		a.note("The answers end here and are saved in %s. To go on: heirpress %s", report.Journal, typed([]string{"walk", path}))
 		return errTold
 	}
-	a.printf("%s so far, saved in %s. To go on: heirpress %s\n", count(report.Lots, "lot"), report.Journal, typed([]string{"walk", path}))
+	a.printf("%s so far, saved in %s. To go on: heirpress %s\n", trade.FormatCount(report.Lots, "lot"), report.Journal, typed([]string{"walk", path}))
 	return nil
 }

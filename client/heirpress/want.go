@@ -83,7 +83,7 @@ func (a *app) lodge(ctx context.Context, conn *client.Client, list *pb.WantedLis
 	if a.json {
 		return a.printJSON(lodged)
 	}
-	a.printf("%s: %s, %s (%s)\n", lodged.GetTitle(), got.Outcome, count(len(lodged.GetWants()), "want"), listID(lodged))
+	a.printf("%s: %s, %s (%s)\n", lodged.GetTitle(), got.Outcome, trade.FormatCount(len(lodged.GetWants()), "want"), listID(lodged))
 	a.printWants(lodged)
 	if delivery != nil {
 		a.printf("  %s\n", strings.Join(deliveryLines(delivery), "\n  "))

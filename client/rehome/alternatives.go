@@ -3,6 +3,8 @@ package rehome
 import (
 	"fmt"
 	"slices"
+
+	"heirpress/search/trade"
 )
 
 // Alternative is what other wishes would come to.
@@ -71,11 +73,11 @@ func (d *draft) otherwise(c choice, what string, wishes Wishes, stop Stop) (Alte
 	a := Alternative{Cost: o.plain - c.plain, Exact: o.bound == o.points && c.bound == c.points}
 	switch {
 	case a.Cost > 0:
-		a.Text = fmt.Sprintf("%s costs %s", what, count(int(a.Cost), "point"))
+		a.Text = fmt.Sprintf("%s costs %s", what, trade.FormatCount(int(a.Cost), "point"))
 	case a.Cost == 0:
 		a.Text = what + " costs nothing"
 	default:
-		a.Text = fmt.Sprintf("%s gains %s", what, count(int(-a.Cost), "point"))
+		a.Text = fmt.Sprintf("%s gains %s", what, trade.FormatCount(int(-a.Cost), "point"))
 	}
 	return a, nil
 }
@@ -86,7 +88,7 @@ func (d *draft) wholeAlternatives(c choice, wholes []placing, more func() Stop) 
 	if c.whole != nil && len(d.in.Lots) > 0 {
 		s := d.splitUp(more())
 		all = append(all, Alternative{
-			Text: fmt.Sprintf("split up, it would come to %d points instead of %d, and %s would find a home", s.plain, c.plain, count(placedIn(s.split), "lot")),
+			Text: fmt.Sprintf("split up, it would come to %d points instead of %d, and %s would find a home", s.plain, c.plain, trade.FormatCount(placedIn(s.split), "lot")),
 			Cost: s.plain - c.plain, Exact: s.bound == s.points,
 		})
 	}

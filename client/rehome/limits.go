@@ -104,7 +104,7 @@ func (s *seeker) bar(in *Input, l *pb.Lot) string {
 	case s.payload != nil && trade.MovesWhole(l) == trade.Yes && grams(l) > int64(*s.payload*1000):
 		return "it is heavier than their vehicle carries"
 	case s.payload != nil && grams(l) > s.carry():
-		return "it is more than they can fetch in " + count(s.trips, "trip")
+		return "it is more than they can fetch in " + trade.FormatCount(s.trips, "trip")
 	case s.budget != none && s.cost(l) > s.budget:
 		return "it costs more than they can spend"
 	}
@@ -204,12 +204,4 @@ func (in *Input) lastDay() *pb.Date {
 		}
 	}
 	return last
-}
-
-// count is a number of things in words.
-func count(n int, one string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %ss", n, one)
 }

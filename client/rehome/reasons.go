@@ -91,10 +91,10 @@ func asks(h *Home) []string {
 		}
 	}
 	if unasked > 0 {
-		all = append(all, fmt.Sprintf("will they have the %s that they did not ask for?", count(unasked, "lot")))
+		all = append(all, fmt.Sprintf("will they have the %s that they did not ask for?", trade.FormatCount(unasked, "lot")))
 	}
 	if unpriced > 0 {
-		all = append(all, fmt.Sprintf("no price is said for %s: agree on it", count(unpriced, "lot")))
+		all = append(all, fmt.Sprintf("no price is said for %s: agree on it", trade.FormatCount(unpriced, "lot")))
 	}
 	if purse := h.List.GetPurse().GetCurrencyCode(); purse != "" {
 		for _, m := range h.Prices {

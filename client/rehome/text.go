@@ -32,7 +32,7 @@ func (t *teller) line(format string, args ...any) { fmt.Fprintf(&t.b, format+"\n
 
 func (t *teller) head(p *Plan) {
 	left := p.Lots - p.Placed()
-	t.line("Of %s, %d find a home among %s; %d have none yet.", count(p.Lots, "lot"), p.Placed(), count(p.Lists, "wanted list"), left)
+	t.line("Of %s, %d find a home among %s; %d have none yet.", trade.FormatCount(p.Lots, "lot"), p.Placed(), trade.FormatCount(p.Lists, "wanted list"), left)
 	if p.Whole {
 		t.line("The shop stays whole.")
 	}
@@ -72,7 +72,7 @@ func (t *teller) away(r *place.Road) string {
 }
 
 func (t *teller) totals(h Home) []string {
-	all := []string{count(len(h.Given), "lot")}
+	all := []string{trade.FormatCount(len(h.Given), "lot")}
 	if h.HighKg > 0 {
 		weight := trade.FormatMassRange(h.LowKg, h.HighKg, t.u)
 		if p := kitPayload(h.List); p != nil {

@@ -1,5 +1,7 @@
 package rehome
 
+import "heirpress/search/trade"
+
 // wholes are the offers to take everything that can be made good.
 func (d *draft) wholes() ([]placing, error) {
 	t := tableOf(d.in)
@@ -50,9 +52,9 @@ func (d *draft) wholeBar(s int, w WholeOffer) string {
 	case seeker.road != nil && seeker.road.None:
 		return "there is no road there"
 	case w.Trips > 0 && trips > w.Trips:
-		return "it takes " + count(trips, "trip") + " to fetch it all, and they will make " + count(w.Trips, "trip")
+		return "it takes " + trade.FormatCount(trips, "trip") + " to fetch it all, and they will make " + trade.FormatCount(w.Trips, "trip")
 	case trips > seeker.tripsBy(d.in.Today, d.firstDay()):
-		return "it takes " + count(trips, "trip") + " to fetch it all, more than there is time for"
+		return "it takes " + trade.FormatCount(trips, "trip") + " to fetch it all, more than there is time for"
 	case d.budgetSaid(s) && price > seeker.budget:
 		return "it costs more than they can spend"
 	}

@@ -135,7 +135,7 @@ func (r report) describe(v VehiclePlan, t Trip, ties int) string {
 		rows = append(rows, sentence(names)+r.placeWords(t.Articles[i].XMm))
 		i = end
 	}
-	text := fmt.Sprintf("The deck from the front: %s; %s over the top.", strings.Join(rows, "; then "), count(ties, "tiedown"))
+	text := fmt.Sprintf("The deck from the front: %s; %s over the top.", strings.Join(rows, "; then "), trade.FormatCount(ties, "tiedown"))
 	if guessed(t) {
 		text += " A question mark stands by what has a size or a weight that nobody knows."
 	}

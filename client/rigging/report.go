@@ -131,14 +131,6 @@ func decimal(v float64, places int) string {
 	return strconv.FormatFloat(math.Round(v*scale)/scale, 'f', -1, 64)
 }
 
-// count writes "1 trip", "3 trips".
-func count(n int, word string) string {
-	if n == 1 {
-		return "1 " + word
-	}
-	return fmt.Sprintf("%d %ss", n, word)
-}
-
 // capital writes the first letter large.
 func capital(s string) string {
 	if s == "" {

@@ -28,7 +28,7 @@ func (r report) leadWeight() string {
 		}
 		return text
 	}
-	text := fmt.Sprintf("%s that weigh %s together", count(len(l.Items)-len(l.Unweighed), "lot"), trade.FormatMassRange(l.LowKg, l.HighKg, r.u))
+	text := fmt.Sprintf("%s that weigh %s together", trade.FormatCount(len(l.Items)-len(l.Unweighed), "lot"), trade.FormatMassRange(l.LowKg, l.HighKg, r.u))
 	if n := len(l.Unweighed); n > 0 {
 		text += fmt.Sprintf("; and %d more of which nobody knows the weight, not counted in any figure here", n)
 	}
@@ -58,7 +58,7 @@ func (r report) leadVehicle() string {
 	if v.Assumed {
 		what += ", assumed since nobody has named one"
 	}
-	text := fmt.Sprintf("%s with a %s.", capital(count(len(v.Trips), "trip")), what)
+	text := fmt.Sprintf("%s with a %s.", capital(trade.FormatCount(len(v.Trips), "trip")), what)
 	if len(v.TooMuch) > 0 {
 		text += fmt.Sprintf(" %s will not go on it at all.", capital(sentence(v.TooMuch)))
 	}
@@ -67,7 +67,7 @@ func (r report) leadVehicle() string {
 
 func (r report) leadRiggers() string {
 	if n := len(r.b.Riggers.Reasons); n > 0 {
-		return fmt.Sprintf("Call professional riggers before anything is moved: %s below. The cautions at the end belong to every figure.", count(n, "reason"))
+		return fmt.Sprintf("Call professional riggers before anything is moved: %s below. The cautions at the end belong to every figure.", trade.FormatCount(n, "reason"))
 	}
 	return "Nothing that is known so far calls for professional riggers by itself; the answers to the questions below may. The cautions at the end belong to every figure."
 }

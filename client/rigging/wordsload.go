@@ -116,7 +116,7 @@ func (r report) articleNames(t Trip) string {
 	if text != "" {
 		text += " and "
 	}
-	return text + count(pallets, "pallet") + " of cases and boxes"
+	return text + trade.FormatCount(pallets, "pallet") + " of cases and boxes"
 }
 
 // aside says how far the load is off the middle, if by an inch or more.
@@ -214,7 +214,7 @@ func strapKg() float64 {
 // lashingTable has a row for each thing; things held alike share one.
 func (r report) lashingTable(v VehiclePlan, t Trip, i int) *table {
 	tb := &table{
-		Caption: fmt.Sprintf("Trip %d: %s at least", i+1, count(t.TiesNeeded, "tiedown")),
+		Caption: fmt.Sprintf("Trip %d: %s at least", i+1, trade.FormatCount(t.TiesNeeded, "tiedown")),
 		Head:    []string{"On the deck", "Tiedowns at least", "Limits that add up to", "Use", "Still short of"},
 	}
 	if v.Gear == nil {
@@ -271,7 +271,7 @@ func (r report) usedWords(l Lashing) string {
 func (r report) shortWords(l Lashing) string {
 	var parts []string
 	if l.ShortTies > 0 {
-		parts = append(parts, count(l.ShortTies, "tiedown"))
+		parts = append(parts, trade.FormatCount(l.ShortTies, "tiedown"))
 	}
 	if l.ShortKg > 0 {
 		parts = append(parts, r.force(l.ShortKg)+" of working load limit")

@@ -85,7 +85,7 @@ func (r report) handling() section {
 		{Text: "Slings: the pull in each of two legs, by the angle from the horizontal. Of a stiff load with three or more legs only two are counted on (three of chain)."},
 	}
 	if lighter > 0 {
-		s.Blocks = append(s.Blocks, block{Text: fmt.Sprintf("%s under %s that roll too are not listed: they take less.", capital(count(lighter, "thing")), r.mass(topHeavyKg))})
+		s.Blocks = append(s.Blocks, block{Text: fmt.Sprintf("%s under %s that roll too are not listed: they take less.", capital(trade.FormatCount(lighter, "thing")), r.mass(topHeavyKg))})
 	}
 	if list := r.exceeded(); list != nil {
 		s.Blocks = append(s.Blocks, block{Text: "More than the crew or the kit is good for:"}, block{List: list})

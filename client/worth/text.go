@@ -57,13 +57,13 @@ func (t *teller) spread(s Spread) string {
 	case s.Sales == 0:
 		return "Too few to say: there is no recorded sale of the like."
 	case s.Median == nil:
-		return fmt.Sprintf("Too few to say: %s of the like, shown below.", count(s.Sales, "recorded sale"))
+		return fmt.Sprintf("Too few to say: %s of the like, shown below.", trade.FormatCount(s.Sales, "recorded sale"))
 	case s.Q1 == nil:
 		return fmt.Sprintf("May fetch about %s: the median of %s of the like, %s to %s. They are few: the lowest and the highest hold the median of all such sales with a chance of %.0f percent, if they are a fair sample.",
-			t.about(*s.Median), count(s.Sales, "recorded sale"), t.about(*s.Low), t.about(*s.High), 100*s.Holds)
+			t.about(*s.Median), trade.FormatCount(s.Sales, "recorded sale"), t.about(*s.Low), t.about(*s.High), 100*s.Holds)
 	}
 	return fmt.Sprintf("May fetch about %s: the median of %s of the like. The middle half lies between %s and %s, all of them between %s and %s.",
-		t.about(*s.Median), count(s.Sales, "recorded sale"), t.about(*s.Q1), t.about(*s.Q3), t.about(*s.Low), t.about(*s.High))
+		t.about(*s.Median), trade.FormatCount(s.Sales, "recorded sale"), t.about(*s.Q1), t.about(*s.Q3), t.about(*s.Low), t.about(*s.High))
 }
 
 func (t *teller) sale(n int, c Comparable) {
@@ -119,13 +119,13 @@ func (t *teller) total() {
 	s := t.r.Total
 	t.line("All together:")
 	if s.Lots == 0 {
-		t.line("  Too few to say of any of the %s.", count(s.Silent, "lot"))
+		t.line("  Too few to say of any of the %s.", trade.FormatCount(s.Silent, "lot"))
 	} else {
-		t.line("  The %s that there are sales of may fetch about %s, with a middle range of %s.", count(s.Lots, "lot"), t.about(s.Middle), t.between(s.Low, s.High))
+		t.line("  The %s that there are sales of may fetch about %s, with a middle range of %s.", trade.FormatCount(s.Lots, "lot"), t.about(s.Middle), t.between(s.Low, s.High))
 		t.line("  The range allows for what lots of one shop have in common: %.2f of it, %s; and for those that are held against the same sales.", s.Shared, s.Ground)
 		t.line("  Had they nothing to do with one another it would be %s; did they rise and fall as one, %s.", t.between(s.ApartLow, s.ApartHigh), t.between(s.TogetherLow, s.TogetherHigh))
 		if s.Silent > 0 {
-			t.line("  Of %s there are too few sales to say: they are not in these figures.", count(s.Silent, "lot"))
+			t.line("  Of %s there are too few sales to say: they are not in these figures.", trade.FormatCount(s.Silent, "lot"))
 		}
 	}
 	if t.r.ScrapHigh > 0 {
@@ -133,12 +133,4 @@ func (t *teller) total() {
 	}
 	t.line("  Moving is not added up: one drive may fetch several lots.")
 	t.line("")
-}
-
-// count is a number of things in words.
-func count(n int, one string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %ss", n, one)
 }
