@@ -10,6 +10,7 @@ import (
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search/place"
+	"heirpress/search/trade"
 )
 
 // A checker gathers everything that is wrong with a request, so that a caller
@@ -102,7 +103,7 @@ func (c *checker) date(field string, d *pb.Date) {
 	if d == nil {
 		return
 	}
-	t := time.Date(int(d.GetYear()), time.Month(d.GetMonth()), int(d.GetDay()), 0, 0, 0, 0, time.UTC)
+	t := trade.DayOf(d)
 	same := t.Year() == int(d.GetYear()) && t.Month() == time.Month(d.GetMonth()) && t.Day() == int(d.GetDay())
 	if !same || t.Year() < 1 || t.Year() > 9999 {
 		c.wrong(field, "%04d-%02d-%02d is not a day of the calendar", d.GetYear(), d.GetMonth(), d.GetDay())

@@ -3,7 +3,6 @@ package rehome
 import (
 	"fmt"
 	"math"
-	"time"
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search/place"
@@ -49,11 +48,7 @@ func (s *seeker) tripsBy(today, day *pb.Date) int {
 }
 
 func daysBetween(from, to *pb.Date) int {
-	return int(dayOf(to).Sub(dayOf(from)).Hours() / 24)
-}
-
-func dayOf(d *pb.Date) time.Time {
-	return time.Date(int(d.GetYear()), time.Month(d.GetMonth()), int(d.GetDay()), 0, 0, 0, 0, time.UTC)
+	return int(trade.DayOf(to).Sub(trade.DayOf(from)).Hours() / 24)
 }
 
 // usualKg is what a lot counts for that nobody knows the weight of, and that

@@ -2,7 +2,6 @@ package worth
 
 import (
 	"math"
-	"time"
 
 	"google.golang.org/protobuf/proto"
 
@@ -100,11 +99,7 @@ func completeOf(l *pb.Lot) float64 {
 
 // years is how long a day lies before another; negative if it lies after it.
 func years(from, to *pb.Date) float64 {
-	return dayOf(to).Sub(dayOf(from)).Hours() / 24 / 365.25
-}
-
-func dayOf(d *pb.Date) time.Time {
-	return time.Date(int(d.GetYear()), time.Month(d.GetMonth()), int(d.GetDay()), 0, 0, 0, 0, time.UTC)
+	return trade.DayOf(to).Sub(trade.DayOf(from)).Hours() / 24 / 365.25
 }
 
 // away is how far two things lie apart by road, in kilometres; negative where it

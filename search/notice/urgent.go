@@ -19,9 +19,8 @@ func DaysLeft(l *pb.Lot, now time.Time) (days int, known bool) {
 	if d == nil {
 		return 0, false
 	}
-	by := time.Date(int(d.GetYear()), time.Month(d.GetMonth()), int(d.GetDay()), 0, 0, 0, 0, time.UTC)
 	y, m, day := now.Date()
-	return int(by.Sub(time.Date(y, m, day, 0, 0, 0, 0, time.UTC)).Hours() / 24), true
+	return int(trade.DayOf(d).Sub(time.Date(y, m, day, 0, 0, 0, 0, time.UTC)).Hours() / 24), true
 }
 
 // IsUrgent tells whether a lot has to go within UrgentDays. One whose day is

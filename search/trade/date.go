@@ -79,6 +79,12 @@ func atoi(text string) int {
 	return n
 }
 
+// DayOf is the beginning of a day, in UTC. What is no day of the calendar, as 30
+// February, is the day that it would be.
+func DayOf(d *pb.Date) time.Time {
+	return time.Date(int(d.GetYear()), time.Month(d.GetMonth()), int(d.GetDay()), 0, 0, 0, 0, time.UTC)
+}
+
 // FormatDate shows a day: "25 November 2026". Nothing is shown for nil.
 func FormatDate(d *pb.Date) string {
 	if d == nil {
