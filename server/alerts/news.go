@@ -7,12 +7,10 @@ import (
 	"time"
 
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/notice"
 	"heirpress/search/standing"
 	"heirpress/search/trade"
 )
-
-// UrgentDays is how many days before a lot must be gone it is urgent.
-const UrgentDays = 14
 
 // news is why a seeker is told of a lot.
 type news struct {
@@ -34,19 +32,17 @@ func newsOf(before, lot *pb.Lot, at time.Time) lotNews {
 	if before == nil || before.GetState() != lot.GetState() {
 		n.newly.reason = pb.AlertReason_ALERT_REASON_NEW_LOT
 	}
-	if before != nil && urgent(lot.GetClearBy(), at) && !urgent(before.GetClearBy(), at) {
+	if before != nil && urgent(lot, at) && !urgent(before, at) {
 		n.nearer = news{pb.AlertReason_ALERT_REASON_NEARER_DEADLINE, "by " + dayOf(lot.GetClearBy())}
 	}
 	return n
 }
 
-// urgent tells whether a day is at most so near that who wants a lot must hurry.
-func urgent(day *pb.Date, at time.Time) bool {
-	if day == nil {
-		return false
-	}
-	by := time.Date(int(day.GetYear()), time.Month(day.GetMonth()), int(day.GetDay()), 0, 0, 0, 0, time.UTC)
-	return !by.After(at.UTC().Truncate(24*time.Hour).AddDate(0, 0, UrgentDays))
+// urgent tells whether the day by which a lot must be gone is at most so near that
+// who wants it must hurry; over counts.
+func urgent(lot *pb.Lot, at time.Time) bool {
+	days, known := notice.DaysLeft(lot, at.UTC())
+	return known && days <= notice.UrgentDays
 }
 
 func dayOf(d *pb.Date) string {
