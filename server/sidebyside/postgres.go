@@ -7,11 +7,12 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"slices"
 	"strings"
 	"time"
 
 	"github.com/jackc/pgx/v5"
+
+	"heirpress/server/internal/pgprograms"
 )
 
 // cluster is a private PostgreSQL under way.
@@ -30,18 +31,8 @@ var settings = map[string]string{
 	"autovacuum":      "on",
 }
 
-// programs is the folder of PostgreSQL's programs, those of the latest version.
-func programs() (string, error) {
-	if path, err := exec.LookPath("initdb"); err == nil {
-		return filepath.Dir(path), nil
-	}
-	found, _ := filepath.Glob("/usr/lib/postgresql/*/bin/initdb")
-	if len(found) == 0 {
-		return "", errors.New("PostgreSQL is not installed: apt-get install postgresql postgresql-15-postgis-3, or say -without postgres")
-	}
-	slices.Sort(found)
-	return filepath.Dir(found[len(found)-1]), nil
-}
+// errNoPostgres says that there is no PostgreSQL to start.
+var errNoPostgres = errors.New("PostgreSQL is not installed: apt-get install postgresql postgresql-15-postgis-3, or say -without postgres")
 
 // unprivileged is a command as somebody who is not root: PostgreSQL refuses
 // root.
@@ -55,9 +46,9 @@ func unprivileged(ctx context.Context, program string, args ...string) *exec.Cmd
 
 // startCluster starts PostgreSQL on a folder, which it makes if need be.
 func startCluster(ctx context.Context, dir string) (*cluster, error) {
-	bin, err := programs()
-	if err != nil {
-		return nil, err
+	bin, ok := pgprograms.Dir()
+	if !ok {
+		return nil, errNoPostgres
 	}
 	c := &cluster{data: filepath.Join(dir, "data"), socket: dir}
 	if _, err := os.Stat(filepath.Join(c.data, "PG_VERSION")); err != nil {

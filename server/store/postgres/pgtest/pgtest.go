@@ -13,7 +13,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -23,6 +22,8 @@ import (
 	"time"
 
 	"github.com/jackc/pgx/v5"
+
+	"heirpress/server/internal/pgprograms"
 )
 
 // Need is the environment variable that makes the want of PostgreSQL a failure;
@@ -79,27 +80,18 @@ func Start(t testing.TB) *Server {
 	return s
 }
 
-// programs finds where PostgreSQL's programs are. Debian keeps them off PATH.
+// programs finds where PostgreSQL's programs are.
 func programs(t testing.TB) string {
 	t.Helper()
-	if path, err := exec.LookPath("initdb"); err == nil {
-		return filepath.Dir(path)
+	dir, ok := pgprograms.Dir()
+	switch {
+	case ok:
+	case os.Getenv(Need) == "1":
+		t.Fatalf("%s is 1, but there is no initdb in %s", Need, pgprograms.Where)
+	default:
+		t.Skipf("PostgreSQL is not installed here (no initdb in %s)", pgprograms.Where)
 	}
-	found, _ := filepath.Glob("/usr/lib/postgresql/*/bin/initdb")
-	if len(found) > 0 {
-		newest := slices.MaxFunc(found, func(a, b string) int { return version(a) - version(b) })
-		return filepath.Dir(newest)
-	}
-	if os.Getenv(Need) == "1" {
-		t.Fatalf("%s is 1, but there is no initdb in PATH or /usr/lib/postgresql/*/bin", Need)
-	}
-	t.Skip("PostgreSQL is not installed here (no initdb in PATH or /usr/lib/postgresql/*/bin)")
-	return ""
-}
-
-func version(initdb string) int {
-	n, _ := strconv.Atoi(filepath.Base(filepath.Dir(filepath.Dir(initdb))))
-	return n
+	return dir
 }
 
 func start(bin string) (*Server, error) {
