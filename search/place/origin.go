@@ -45,10 +45,9 @@ const (
 // again keeps its spot.
 type Spot struct {
 	point Point
-	// unit is the point on a sphere of radius 1.
-	unit sphere.Vector
-	node int
-	ends []roads.Start
+	unit  sphere.Vector
+	node  int
+	ends  []roads.Start
 }
 
 // SpotOf finds a point's place among the roads, which takes some microseconds. A
@@ -58,7 +57,7 @@ func SpotOf(p Point) *Spot { return theRoads().newSpot(p) }
 // newSpot finds a point's place in the graph. A point that is not valid, or is
 // far from any town, has node -1 and no ways.
 func (m *roadmap) newSpot(p Point) *Spot {
-	s := &Spot{point: p, unit: sphere.At(p.Lat, p.Lng), node: -1}
+	s := &Spot{point: p, unit: sphere.Of(p.Lat, p.Lng), node: -1}
 	if !p.Valid() {
 		return s
 	}
@@ -189,7 +188,9 @@ func (o *Origin) way(to *Spot) roads.Way {
 
 // StraightKm is the great circle between two spots in kilometres, but for
 // rounding in the ninth figure. It is quicker than GreatCircleKm.
-func (s *Spot) StraightKm(t *Spot) float64 { return s.unit.Km(t.unit) }
+func (s *Spot) StraightKm(t *Spot) float64 {
+	return EarthRadiusKm * s.unit.Angle(t.unit)
+}
 
 // beside tells whether two spots are so near, with land between, that there may
 // be a straighter way than through the graph: their nodes are one, or neighbours.

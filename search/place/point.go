@@ -1,15 +1,11 @@
 package place
 
-import (
-	"math"
-
-	"heirpress/search/place/internal/sphere"
-)
+import "math"
 
 // EarthRadiusKm is the mean radius of the Earth, in kilometres: the IUGG value
 // R1 = (2a+b)/3 of the GRS 80 ellipsoid (Moritz, "Geodetic Reference System
 // 1980", Journal of Geodesy 74, 2000).
-const EarthRadiusKm = sphere.EarthRadiusKm
+const EarthRadiusKm = 6371.0088
 
 // KmPerMile is the length of the international mile in kilometres: exactly
 // 1.609344, by the yard and pound agreement of 1959.

@@ -54,7 +54,7 @@ func parseHighway(s string) (all []highway, err error) {
 				continue
 			}
 			if lastName != "" && t.at != last.at {
-				if km := last.at.Km(t.at); km > longestStretch {
+				if km := kmBetween(last.at, t.at); km > longestStretch {
 					errs = append(errs, fmt.Errorf("%s: from %s to %s is %.0f km", parts[0], lastName, name, km))
 				}
 				all = append(all, highway{last, t})

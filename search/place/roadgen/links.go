@@ -68,7 +68,7 @@ func findTown(text string) (town, error) {
 	if err != nil {
 		return town{}, err
 	}
-	return town{lat: t.Point.Lat, lng: t.Point.Lng, at: sphere.At(t.Point.Lat, t.Point.Lng), population: t.Population}, nil
+	return town{lat: t.Point.Lat, lng: t.Point.Lng, at: sphere.Of(t.Point.Lat, t.Point.Lng), population: t.Population}, nil
 }
 
 // class is how the graph counts the link. A bridge without a length is measured

@@ -11,7 +11,7 @@ func TestLinksRead(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, l := range links {
-		straight := l.from.at.Km(l.to.at)
+		straight := kmBetween(l.from.at, l.to.at)
 		if l.km > 0 && (l.km > 2.6*straight+10 || l.km < straight/2-15) {
 			t.Errorf("links.txt:%d: %v km, and %.1f straight", l.line, l.km, straight)
 		}

@@ -103,7 +103,7 @@ const (
 // points, in kilometres. The ends are left out, since the outlines are not so
 // fine that every harbour town is on land.
 func (m *mask) longestWater(a, b sphere.Vector) float64 {
-	km := a.Km(b)
+	km := kmBetween(a, b)
 	var longest, run float64
 	for at := shoreKm; at <= km-shoreKm; at += stepKm {
 		if m.isLand(a.Toward(b, at/km).Degrees()) {

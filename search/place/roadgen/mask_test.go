@@ -36,7 +36,7 @@ func TestMask(t *testing.T) {
 
 func TestLongestWater(t *testing.T) {
 	m := testMask()
-	at := sphere.At
+	at := sphere.Of
 	// A degree of latitude is 111 km; the ends are left out.
 	for _, test := range []struct {
 		a, b     sphere.Vector

@@ -3,6 +3,7 @@ package main
 import (
 	"math"
 
+	"heirpress/search/place"
 	"heirpress/search/place/internal/sphere"
 )
 
@@ -34,7 +35,7 @@ func (n *near) within(v sphere.Vector, km float64, yield func(number int)) {
 	columns := rows / max(0.01, math.Cos((math.Abs(lat)+km/111.19)*math.Pi/180))
 	c := nearCell(lat, lng)
 	up, across := int(rows)+1, min(int(columns)+1, 180*nearPerDegree)
-	limit := math.Pow(2*math.Sin(min(km/sphere.EarthRadiusKm, math.Pi)/2), 2)
+	limit := math.Pow(2*math.Sin(min(km/place.EarthRadiusKm, math.Pi)/2), 2)
 	for row := c[0] - up; row <= c[0]+up; row++ {
 		for column := c[1] - across; column <= c[1]+across; column++ {
 			wrapped := (column+540*nearPerDegree)%(360*nearPerDegree) - 180*nearPerDegree

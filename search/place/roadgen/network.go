@@ -96,7 +96,7 @@ func (n *network) addLanes(m *mask, w *wilds, classes map[[2]int]roads.Class) {
 		}
 		for _, p := range newJoiner(n.nodes, members, m, dry).pairs() {
 			a, b := n.nodes[p[0]], n.nodes[p[1]]
-			if a.at.Km(b.at) <= level.km && !w.roadless(a) && !w.roadless(b) && !barred(a, b) {
+			if kmBetween(a.at, b.at) <= level.km && !w.roadless(a) && !w.roadless(b) && !barred(a, b) {
 				classes[p] = roads.Lane
 			}
 		}
@@ -119,7 +119,7 @@ func (n *network) measure(land *terrain) {
 	for i := range n.edges {
 		e := &n.edges[i]
 		a, b := n.nodes[e.a].at, n.nodes[e.b].at
-		e.km = a.Km(b)
+		e.km = kmBetween(a, b)
 		e.relief = (relief[e.a] + relief[e.b]) / 2
 		if e.km > 15 {
 			e.relief = (2*e.relief + land.relief(a.Toward(b, 0.5))) / 3

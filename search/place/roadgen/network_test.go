@@ -13,7 +13,7 @@ import (
 // townAt is a town so many degrees from a corner of Ohio.
 func townAt(lat, lng float64, population int) town {
 	lat, lng = lat+40, lng-84
-	return town{lat: lat, lng: lng, at: sphere.At(lat, lng), population: population}
+	return town{lat: lat, lng: lng, at: sphere.Of(lat, lng), population: population}
 }
 
 var bay = sync.OnceValue(func() *mask {
@@ -49,7 +49,7 @@ func TestRoundTheBay(t *testing.T) {
 		t.Errorf("%d nodes, want 7", len(n.nodes))
 	}
 	west, east := townAt(1.5, 0.8, 0), townAt(1.5, 1.2, 0)
-	straight := 1000 * west.at.Km(east.at)
+	straight := 1000 * kmBetween(west.at, east.at)
 	if got := metresBetween(t, n, west, east); float64(got) < 4*straight {
 		t.Errorf("round the bay in %d m, and it is %.0f m across", got, straight)
 	}
@@ -71,7 +71,7 @@ func TestHighwayIsStraighter(t *testing.T) {
 func TestLengthsAreNoShorterThanStraight(t *testing.T) {
 	n := bayNetwork([]link{{kind: "ferry", from: townAt(1.5, 0.8, 0), to: townAt(1.5, 1.2, 0), km: 1}}, nil)
 	for i, e := range n.lengths(fitted) {
-		if straight := n.nodes[e.A].at.Km(n.nodes[e.B].at); float64(e.Metres) < 1000*straight {
+		if straight := kmBetween(n.nodes[e.A].at, n.nodes[e.B].at); float64(e.Metres) < 1000*straight {
 			t.Errorf("%v is shorter than %v km", e, straight)
 		}
 		if n.edges[i].relief != 0 {
@@ -91,13 +91,13 @@ func TestRelief(t *testing.T) {
 	var flat, slope, hills []summit
 	for i := range 5 {
 		for k := range 5 {
-			at := sphere.At(45+float64(i)/20, 7+float64(k)/20)
+			at := sphere.Of(45+float64(i)/20, 7+float64(k)/20)
 			flat = append(flat, summit{at, 300})
 			slope = append(slope, summit{at, 300 + 100*float64(i)})
 			hills = append(hills, summit{at, 300 + 400*float64((i+k)%2)})
 		}
 	}
-	middle := sphere.At(45.1, 7.1)
+	middle := sphere.Of(45.1, 7.1)
 	for name, test := range map[string]struct {
 		places   []summit
 		from, to float64
@@ -109,7 +109,7 @@ func TestRelief(t *testing.T) {
 }
 
 func TestRoadlands(t *testing.T) {
-	at := func(lat, lng float64) town { return town{lat: lat, lng: lng, at: sphere.At(lat, lng)} }
+	at := func(lat, lng float64) town { return town{lat: lat, lng: lng, at: sphere.Of(lat, lng)} }
 	w := newWilds([]link{{from: at(61.2, -149.9), to: at(61.6, -149.4)}})
 	for _, test := range []struct {
 		town     town

@@ -40,12 +40,12 @@ func readHeights(path string) (places []summit, more []town, err error) {
 		if err1 != nil || err2 != nil || err4 != nil {
 			return nil, nil, fmt.Errorf("%s: bad numbers in the line of %s", path, c[1])
 		}
-		at := sphere.At(lat, lng)
+		at := sphere.Of(lat, lng)
 		if err3 == nil && height > -500 {
 			places = append(places, summit{at, height})
 		}
 		if c[8] == "TR" && population >= nodePopulation {
-			more = append(more, town{lat: round4(lat), lng: round4(lng), at: sphere.At(round4(lat), round4(lng)), population: population})
+			more = append(more, town{lat: round4(lat), lng: round4(lng), at: sphere.Of(round4(lat), round4(lng)), population: population})
 		}
 	}
 	return places, more, lines.Err()

@@ -30,7 +30,7 @@ func readTowns(path string) ([]town, error) {
 	towns := make([]town, f.Len())
 	for i := range towns {
 		r := f.Record(i)
-		towns[i] = town{r.Lat, r.Lng, sphere.At(r.Lat, r.Lng), r.Population, r.Postal}
+		towns[i] = town{r.Lat, r.Lng, sphere.Of(r.Lat, r.Lng), r.Population, r.Postal}
 	}
 	return towns, nil
 }

@@ -25,7 +25,7 @@ func NewFinder(g *Graph) *Finder {
 	f := &Finder{graph: g, at: make([]sphere.Vector, g.Len()), start: make([]int32, rows*columns+1), cell: make([]int32, g.Len())}
 	cells := make([]int, g.Len())
 	for n := range f.at {
-		f.at[n] = sphere.At(g.Lat[n], g.Lng[n])
+		f.at[n] = sphere.Of(g.Lat[n], g.Lng[n])
 		cells[n] = rowOf(g.Lat[n])*columns + columnOf(g.Lng[n])
 		f.start[cells[n]+1]++
 	}
@@ -46,7 +46,7 @@ func columnOf(lng float64) int { return int((lng+180)*perDegree) % columns }
 // Nearest is the node nearest to a position, or -1 if there is none within
 // about 100 km.
 func (f *Finder) Nearest(lat, lng float64) int {
-	s := search{Finder: f, at: sphere.At(lat, lng), node: -1, least: 9}
+	s := search{Finder: f, at: sphere.Of(lat, lng), node: -1, least: 9}
 	row, column := rowOf(lat), columnOf(lng)
 	// So many squares stand for one square's height, and more near the poles.
 	width := 1 / max(0.02, math.Cos(lat*math.Pi/180))

@@ -115,12 +115,12 @@ func TestNearestByHand(t *testing.T) {
 		}
 		best, least := -1, 9.0
 		for n := range lat {
-			if d := sphere.At(lat[n], lng[n]).Chord2(sphere.At(p[0], p[1])); d < least {
+			if d := sphere.Of(lat[n], lng[n]).Chord2(sphere.Of(p[0], p[1])); d < least {
 				best, least = n, d
 			}
 		}
 		got := NewFinder(New(lat, lng, nil)).Nearest(p[0], p[1])
-		if const100km := 100.0 / 6371; least < const100km*const100km && (got < 0 || sphere.At(lat[got], lng[got]).Chord2(sphere.At(p[0], p[1])) > least) {
+		if const100km := 100.0 / 6371; least < const100km*const100km && (got < 0 || sphere.Of(lat[got], lng[got]).Chord2(sphere.Of(p[0], p[1])) > least) {
 			t.Fatalf("nearest to %v: %d, want %d, %v off", p, got, best, math.Sqrt(least)*6371)
 		}
 	})
