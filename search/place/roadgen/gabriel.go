@@ -1,9 +1,6 @@
 package main
 
-import (
-	"cmp"
-	"slices"
-)
+import "slices"
 
 const (
 	// bridgedKm is the longest stretch of water on the outlines that a road is
@@ -17,12 +14,6 @@ const (
 // reaches are how far around a node to look for its neighbours, in kilometres:
 // where towns are dense the first is plenty.
 var reaches = []float64{40, 160, 640, 1500}
-
-// neighbour is a node near another.
-type neighbour struct {
-	node  int
-	chord float64 // squared
-}
 
 // joiner finds which of some nodes are neighbours by road.
 type joiner struct {
@@ -54,23 +45,14 @@ func (j *joiner) overLand(a, b int) bool {
 	return dry
 }
 
-// around are the members nearest to node n, the nearest first.
+// around are the members nearest to node n, the nearest first, each under the
+// number of its node.
 func (j *joiner) around(n int) []neighbour {
-	var found []neighbour
-	for _, km := range reaches {
-		found = found[:0]
-		j.near.within(j.nodes[n].at, km, func(m int) {
-			if m = j.members[m]; m != n {
-				found = append(found, neighbour{m, j.nodes[n].at.Chord2(j.nodes[m].at)})
-			}
-		})
-		if len(found) >= candidates {
-			break
-		}
+	found := j.near.around(j.nodes[n].at, reaches, candidates+1) // itself is one of them
+	for i := range found {
+		found[i].number = j.members[found[i].number]
 	}
-	slices.SortFunc(found, func(a, b neighbour) int {
-		return cmp.Or(cmp.Compare(a.chord, b.chord), cmp.Compare(a.node, b.node))
-	})
+	found = slices.DeleteFunc(found, func(m neighbour) bool { return m.number == n })
 	return found[:min(len(found), candidates)]
 }
 
@@ -83,8 +65,8 @@ func (j *joiner) pairs() [][2]int {
 	for _, a := range j.members {
 		around := j.around(a)
 		for i, n := range around {
-			if !j.between(a, around[:i], n) && j.overLand(a, n.node) {
-				all = append(all, [2]int{min(a, n.node), max(a, n.node)})
+			if !j.between(a, around[:i], n) && j.overLand(a, n.number) {
+				all = append(all, [2]int{min(a, n.number), max(a, n.number)})
 			}
 		}
 	}
@@ -95,8 +77,8 @@ func (j *joiner) pairs() [][2]int {
 // between tells whether one of the nearer nodes stands between a and n.
 func (j *joiner) between(a int, nearer []neighbour, n neighbour) bool {
 	for _, third := range nearer {
-		inCircle := third.chord+j.nodes[third.node].at.Chord2(j.nodes[n.node].at) < n.chord
-		if inCircle && j.overLand(a, third.node) {
+		inCircle := third.chord+j.nodes[third.number].at.Chord2(j.nodes[n.number].at) < n.chord
+		if inCircle && j.overLand(a, third.number) {
 			return true
 		}
 	}

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"heirpress/search/place"
 	"heirpress/search/place/internal/sphere"
@@ -26,6 +28,30 @@ func (n *near) add(v sphere.Vector) {
 	c := nearCell(v.Degrees())
 	n.cells[c] = append(n.cells[c], len(n.at))
 	n.at = append(n.at, v)
+}
+
+// neighbour is a point near another.
+type neighbour struct {
+	number int
+	chord  float64 // squared
+}
+
+// around are the points nearest to v, the nearest first: looked for within each of
+// some kilometres in turn, until there are enough.
+func (n *near) around(v sphere.Vector, reaches []float64, enough int) (found []neighbour) {
+	for _, km := range reaches {
+		found = found[:0]
+		n.within(v, km, func(number int) {
+			found = append(found, neighbour{number, n.at[number].Chord2(v)})
+		})
+		if len(found) >= enough {
+			break
+		}
+	}
+	slices.SortFunc(found, func(a, b neighbour) int {
+		return cmp.Or(cmp.Compare(a.chord, b.chord), cmp.Compare(a.number, b.number))
+	})
+	return found
 }
 
 // within calls yield for every point no further from v than km.

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -71,31 +70,12 @@ func newTerrain(places []summit) *terrain {
 // plane laid through them: next to nothing on the plains, 50 to 150 in hills,
 // several hundred in high mountains.
 func (t *terrain) relief(v sphere.Vector) float64 {
-	const most = 24
-	var found []neighbour
-	for _, km := range []float64{25, 50, 100, 200} {
-		found = found[:0]
-		t.near.within(v, km, func(n int) {
-			found = append(found, neighbour{n, t.near.at[n].Chord2(v)})
-		})
-		if len(found) >= 8 {
-			break
-		}
-	}
-	if len(found) < 4 {
+	const least, enough, most = 4, 8, 24
+	found := t.near.around(v, []float64{25, 50, 100, 200}, enough)
+	if len(found) < least {
 		return 0
 	}
-	slices.SortFunc(found, func(a, b neighbour) int {
-		if a.chord != b.chord {
-			if a.chord < b.chord {
-				return -1
-			}
-			return 1
-		}
-		return a.node - b.node
-	})
-	found = found[:min(len(found), most)]
-	return t.offPlane(v, found)
+	return t.offPlane(v, found[:min(len(found), most)])
 }
 
 // offPlane is the root mean square of the heights off their best plane.
@@ -105,8 +85,8 @@ func (t *terrain) offPlane(v sphere.Vector, around []neighbour) float64 {
 	var m [3][4]float64
 	rows := make([][4]float64, len(around))
 	for i, n := range around {
-		la, ln := t.places[n.node].at.Degrees()
-		rows[i] = [4]float64{1, la - lat, (ln - lng) * east, t.places[n.node].height}
+		la, ln := t.places[n.number].at.Degrees()
+		rows[i] = [4]float64{1, la - lat, (ln - lng) * east, t.places[n.number].height}
 		for a := range 3 {
 			for b := range 4 {
 				m[a][b] += rows[i][a] * rows[i][b]
