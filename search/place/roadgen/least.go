@@ -1,7 +1,5 @@
 package main
 
-import "math"
-
 // unknowns is how many constants there are to fit.
 const unknowns = 2*int(regions) + 3
 
@@ -26,12 +24,9 @@ func (c *constants) index(field *float64) int {
 	panic("roadgen: not a constant of these")
 }
 
-// sum gathers least squares: the matrix and the right hand of the normal
-// equations.
-type sum struct {
-	m [unknowns]vec
-	y vec
-}
+// sum gathers least squares: the normal equations, the right hand in the last
+// column.
+type sum [unknowns][unknowns + 1]float64
 
 // newSum begins with a weak belief, so that a constant on which nothing bears
 // comes out as one would guess.
@@ -39,10 +34,10 @@ func newSum() *sum {
 	const belief = 3
 	s := new(sum)
 	for i := range unknowns {
-		s.m[i][i] = belief
-		s.y[i] = belief * 1.15
+		s[i][i] = belief
+		s[i][unknowns] = belief * 1.15
 		if i >= 2*int(regions) {
-			s.y[i] = belief * 0.1
+			s[i][unknowns] = belief * 0.1
 		}
 	}
 	return s
@@ -51,40 +46,46 @@ func newSum() *sum {
 // add adds an equation: the sum of x times the constants should be y.
 func (s *sum) add(x vec, y, weight float64) {
 	for i := range unknowns {
-		s.y[i] += x[i] * y * weight * weight
+		s[i][unknowns] += x[i] * y * weight * weight
 		for k := range unknowns {
-			s.m[i][k] += x[i] * x[k] * weight * weight
+			s[i][k] += x[i] * x[k] * weight * weight
 		}
 	}
 }
 
-// solve finds the constants, by elimination with the largest pivot.
-func (s *sum) solve() constants {
-	m, y := s.m, s.y
-	for i := range unknowns {
-		p := i
-		for k := i + 1; k < unknowns; k++ {
-			if math.Abs(m[k][i]) > math.Abs(m[p][i]) {
-				p = k
-			}
-		}
-		m[i], m[p], y[i], y[p] = m[p], m[i], y[p], y[i]
-		for k := i + 1; k < unknowns; k++ {
-			f := m[k][i] / m[i][i]
-			for col := i; col < unknowns; col++ {
-				m[k][col] -= f * m[i][col]
-			}
-			y[k] -= f * y[i]
-		}
+// solve finds the constants.
+func (s *sum) solve() (c constants) {
+	m := *s
+	rows := make([][]float64, unknowns)
+	for i := range rows {
+		rows[i] = m[i][:]
 	}
-	var c constants
 	fields := c.fields()
-	for i := unknowns - 1; i >= 0; i-- {
-		v := y[i]
-		for k := i + 1; k < unknowns; k++ {
-			v -= m[i][k] * *fields[k]
-		}
-		*fields[i] = v / m[i][i]
+	for i, v := range solve(rows) {
+		*fields[i] = v
 	}
 	return c
+}
+
+// solve solves normal equations, the right hand in the last column, by elimination
+// where they stand: of full rank, they need no pivots.
+func solve(m [][]float64) []float64 {
+	n := len(m)
+	for i := range n {
+		for k := i + 1; k < n; k++ {
+			f := m[k][i] / m[i][i]
+			for c := i; c <= n; c++ {
+				m[k][c] -= f * m[i][c]
+			}
+		}
+	}
+	x := make([]float64, n)
+	for i := n - 1; i >= 0; i-- {
+		x[i] = m[i][n]
+		for c := i + 1; c < n; c++ {
+			x[i] -= m[i][c] * x[c]
+		}
+		x[i] /= m[i][i]
+	}
+	return x
 }

@@ -96,31 +96,11 @@ func (t *terrain) offPlane(v sphere.Vector, around []neighbour) float64 {
 	for a := 1; a < 3; a++ {
 		m[a][a] += 0.01 // keeps a plane through places in a line from tipping
 	}
-	p := solve3(m)
+	p := solve([][]float64{m[0][:], m[1][:], m[2][:]})
 	sum := 0.0
 	for _, r := range rows {
 		d := r[3] - p[0]*r[0] - p[1]*r[1] - p[2]*r[2]
 		sum += d * d
 	}
 	return math.Sqrt(sum / float64(len(rows)))
-}
-
-// solve3 solves three equations by elimination; they are of full rank.
-func solve3(m [3][4]float64) (x [3]float64) {
-	for i := range 3 {
-		for k := i + 1; k < 3; k++ {
-			f := m[k][i] / m[i][i]
-			for c := i; c < 4; c++ {
-				m[k][c] -= f * m[i][c]
-			}
-		}
-	}
-	for i := 2; i >= 0; i-- {
-		x[i] = m[i][3]
-		for c := i + 1; c < 3; c++ {
-			x[i] -= m[i][c] * x[c]
-		}
-		x[i] /= m[i][i]
-	}
-	return x
 }
