@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	_ "embed"
 	"errors"
 	"fmt"
@@ -17,21 +16,12 @@ type highway struct{ from, to town }
 // readHighways reads the table and finds its towns.
 func readHighways(text string) ([]highway, error) {
 	var all []highway
-	var errs []error
-	scanner := bufio.NewScanner(strings.NewReader(text))
-	scanner.Buffer(nil, 1<<20)
-	for line := 1; scanner.Scan(); line++ {
-		s := strings.TrimSpace(scanner.Text())
-		if s == "" || strings.HasPrefix(s, "#") {
-			continue
-		}
+	err := readLines("highways.txt", text, func(_ int, s string) error {
 		stretches, err := parseHighway(s)
-		if err != nil {
-			errs = append(errs, fmt.Errorf("highways.txt:%d: %w", line, err))
-		}
 		all = append(all, stretches...)
-	}
-	return all, errors.Join(errs...)
+		return err
+	})
+	return all, err
 }
 
 // longestStretch is how far apart two towns that follow one another may be, in

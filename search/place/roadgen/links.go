@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bufio"
 	_ "embed"
 	"errors"
 	"fmt"
@@ -27,19 +26,13 @@ type link struct {
 // readLinks reads the table and finds its towns.
 func readLinks(text string) ([]link, error) {
 	var links []link
-	var errs []error
-	scanner := bufio.NewScanner(strings.NewReader(text))
-	for line := 1; scanner.Scan(); line++ {
-		if s := strings.TrimSpace(scanner.Text()); s != "" && !strings.HasPrefix(s, "#") {
-			l, err := parseLink(s)
-			if err != nil {
-				errs = append(errs, fmt.Errorf("links.txt:%d: %w", line, err))
-			}
-			l.line = line
-			links = append(links, l)
-		}
-	}
-	return links, errors.Join(errs...)
+	err := readLines("links.txt", text, func(line int, s string) error {
+		l, err := parseLink(s)
+		l.line = line
+		links = append(links, l)
+		return err
+	})
+	return links, err
 }
 
 func parseLink(s string) (l link, err error) {
