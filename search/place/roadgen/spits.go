@@ -10,19 +10,18 @@ const spitKm = 100
 // are on one land with it: towns at the end of a hook or a spit, from which
 // every straight line is over water.
 func (n *network) joinSpits(m *mask, w *wilds) {
-	land := m.landmasses()
-	for n.joinSpit(land, w) {
+	land, near := m.landmasses(), newNear()
+	for _, t := range n.nodes {
+		near.add(t.at)
+	}
+	for n.joinSpit(land, near, w) {
 	}
 }
 
 // joinSpit joins each small part to the nearest node of a larger on its land, and
 // tells whether it has joined any.
-func (n *network) joinSpit(land *landmasses, w *wilds) (joined bool) {
+func (n *network) joinSpit(land *landmasses, near *near, w *wilds) (joined bool) {
 	part, sizes := n.parts()
-	near := newNear()
-	for _, t := range n.nodes {
-		near.add(t.at)
-	}
 	type bridge struct {
 		from, to int
 		chord    float64
