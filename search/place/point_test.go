@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"heirpress/search/place"
+	"heirpress/search/place/internal/check"
 )
 
 func TestGreatCirclePublished(t *testing.T) {
@@ -36,10 +37,14 @@ func TestGreatCirclePublished(t *testing.T) {
 // R's table was worked out on some other figure of the Earth, and from other
 // points in each city.
 func TestGreatCircleAgainstUSCities(t *testing.T) {
-	for _, p := range readPairs(t, "uscitiesd.csv") {
-		got := place.GreatCircleKm(p.a, p.b)
-		if math.Abs(got/p.km-1) > 0.005 {
-			t.Errorf("%s to %s: %.1f km, the table has %.1f", p.from, p.to, got, p.km)
+	pairs, err := check.Coordinates(filepath.Join("..", "..", "testdata", "place"), "uscitiesd")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, p := range pairs {
+		got := place.GreatCircleKm(p.A, p.B)
+		if math.Abs(got/p.Km-1) > 0.005 {
+			t.Errorf("%s to %s: %.1f km, the table has %.1f", p.From, p.To, got, p.Km)
 		}
 	}
 }

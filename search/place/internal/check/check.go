@@ -27,11 +27,19 @@ type Pair struct {
 // left out.
 func Read(dir string) ([]Pair, error) {
 	r := reader{dir: dir, towns: map[string]place.Point{}}
-	r.coordinates("eurodist")
+	for _, p := range r.coordinates("eurodist") {
+		r.add(p)
+	}
 	r.names("roads")
 	r.names("turkey")
 	r.triangle("knuth_miles")
 	return r.pairs, errors.Join(r.errs...)
+}
+
+// Coordinates reads one table that says where its towns are, faults and all.
+func Coordinates(dir, table string) ([]Pair, error) {
+	r := reader{dir: dir}
+	return r.coordinates(table), errors.Join(r.errs...)
 }
 
 type reader struct {
@@ -87,14 +95,15 @@ func (r *reader) rows(table string) [][]string {
 }
 
 // coordinates reads a table that says where its towns are.
-func (r *reader) coordinates(table string) {
+func (r *reader) coordinates(table string) (pairs []Pair) {
 	for _, row := range r.rows(table) {
 		var n [5]float64
 		for i := range n {
 			n[i] = r.number(table, row[2+i])
 		}
-		r.add(Pair{table, row[0], row[1], place.Point{Lat: n[0], Lng: n[1]}, place.Point{Lat: n[2], Lng: n[3]}, n[4]})
+		pairs = append(pairs, Pair{table, row[0], row[1], place.Point{Lat: n[0], Lng: n[1]}, place.Point{Lat: n[2], Lng: n[3]}, n[4]})
 	}
+	return pairs
 }
 
 // names reads a table whose towns are in the gazetteer.
