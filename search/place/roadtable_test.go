@@ -93,15 +93,8 @@ func judge(t *testing.T, pairs []check.Pair) (v verdict) {
 	if v.pairs = len(errors); v.pairs == 0 {
 		return v
 	}
-	v.half, v.nine, v.worst = shares(errors)
-	v.plain[0], v.plain[1], v.plain[2] = shares(plain)
+	v.half, v.nine, v.worst = check.Shares(errors)
+	v.plain[0], v.plain[1], v.plain[2] = check.Shares(plain)
 	v.inRange = 100 * float64(inside) / float64(v.pairs)
 	return v
-}
-
-// shares are the middle, the 90th percentile and the worst.
-func shares(errors []float64) (half, nine, worst float64) {
-	slices.Sort(errors)
-	at := func(q float64) float64 { return errors[int(q*float64(len(errors)-1))] }
-	return at(0.5), at(0.9), at(1)
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"hash/crc32"
 	"io"
+	"maps"
 	"math"
 	"slices"
 
@@ -62,16 +63,9 @@ func band(km float64) string {
 
 func printErrors(w io.Writer, errors map[string][]float64) error {
 	fmt.Fprintln(w, "Errors on towns held out, per cent: the middle, 90th percentile and worst.")
-	var keys []string
-	for key := range errors {
-		keys = append(keys, key)
-	}
-	slices.Sort(keys)
-	for _, key := range keys {
-		e := errors[key]
-		slices.Sort(e)
-		at := func(q float64) float64 { return 100 * e[int(q*float64(len(e)-1))] }
-		if _, err := fmt.Fprintf(w, "%-24s %6d  %5.1f %5.1f %5.1f\n", key, len(e), at(0.5), at(0.9), at(1)); err != nil {
+	for _, key := range slices.Sorted(maps.Keys(errors)) {
+		half, nine, worst := check.Shares(errors[key])
+		if _, err := fmt.Fprintf(w, "%-24s %6d  %5.1f %5.1f %5.1f\n", key, len(errors[key]), 100*half, 100*nine, 100*worst); err != nil {
 			return err
 		}
 	}
