@@ -57,7 +57,8 @@ func questionOf(r *pb.SearchLotsRequest) (*question, error) {
 		return nil, err
 	}
 	if p := f.GetNear().GetPoint(); p != nil {
-		q.from = &place.Point{Lat: p.GetLatitude(), Lng: p.GetLongitude()}
+		from := pointOf(p)
+		q.from = &from
 		q.withinKm = f.GetNear().GetWithinRoadKm() / usualDetour
 	}
 	q.order = q.orderOf(r.GetOrder())

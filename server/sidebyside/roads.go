@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"math"
 	"slices"
 
 	pb "heirpress/proto/heirpress/v1"
@@ -37,10 +36,7 @@ func roadAnswer(q *question, withinKm float64, lots map[int]int, facets map[stri
 	origin := place.From(*q.from)
 	a := &answer{facets: facets}
 	for town, many := range lots {
-		km := math.Inf(1)
-		if road := origin.Road(townPoints()[town]); !road.None {
-			km = road.Km
-		}
+		km := origin.Km(place.SpotOf(townPoints()[town]))
 		if withinKm > 0 && km > withinKm {
 			continue
 		}
