@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 	"time"
 
 	pb "heirpress/proto/heirpress/v1"
@@ -109,10 +110,5 @@ func middle(numbers []int) int {
 	if len(numbers) == 0 {
 		return 0
 	}
-	t := make(times, len(numbers))
-	for i, n := range numbers {
-		t[i] = time.Duration(n)
-	}
-	_ = figuresOf(t) // sorts
-	return int(t[len(t)/2])
+	return slices.Sorted(slices.Values(numbers))[len(numbers)/2]
 }
