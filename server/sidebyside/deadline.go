@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"sync/atomic"
 	"time"
 
 	"google.golang.org/grpc/codes"
@@ -10,7 +11,7 @@ import (
 
 // idling is how much work is left when those it was for have gone.
 type idling struct {
-	asked, gaveUp int
+	asked, gaveUp int64
 	// took is how long they asked.
 	took time.Duration
 	// busy is the daemon's processor time while they asked.
@@ -54,31 +55,26 @@ func measureDeadlines(ctx context.Context, d *daemon, s searches, long time.Dura
 // hurry has the clients ask.
 func (i *idling) hurry(ctx context.Context, d *daemon, s searches, long time.Duration) error {
 	broadest := familyNamed("broadest with facets")
-	counted := make(chan bool, crowdSize)
-	ended := make(chan error, 1)
+	var asked, gaveUp atomic.Int64
 	start := time.Now()
-	go func() {
-		defer close(counted)
-		ended <- together(ctx, crowdSize, func(ctx context.Context) error {
-			for n := 0; time.Since(start) < long; n++ {
-				brief, cancel := context.WithTimeout(ctx, time.Duration(1+n%5)*time.Millisecond)
-				_, err := d.search.SearchLots(brief, s.of(broadest, n))
-				cancel()
-				if code := status.Code(err); code != codes.OK && code != codes.DeadlineExceeded {
-					return err
-				}
-				counted <- err != nil
+	err := together(ctx, crowdSize, func(ctx context.Context) error {
+		for n := 0; time.Since(start) < long; n++ {
+			brief, cancel := context.WithTimeout(ctx, time.Duration(1+n%5)*time.Millisecond)
+			_, err := d.search.SearchLots(brief, s.of(broadest, n))
+			cancel()
+			switch status.Code(err) {
+			case codes.OK:
+			case codes.DeadlineExceeded:
+				gaveUp.Add(1)
+			default:
+				return err
 			}
-			return nil
-		})
-	}()
-	for gaveUp := range counted {
-		i.asked++
-		if gaveUp {
-			i.gaveUp++
+			asked.Add(1)
 		}
-	}
-	return <-ended
+		return nil
+	})
+	i.asked, i.gaveUp = asked.Load(), gaveUp.Load()
+	return err
 }
 
 // idle waits until a process idles, and tells how much processor time it has
