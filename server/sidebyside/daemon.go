@@ -99,12 +99,5 @@ func (d *daemon) stop() error {
 		_ = d.conn.Close()
 	}
 	defer func() { _ = d.log.Close() }()
-	_ = d.cmd.Process.Signal(os.Interrupt)
-	select {
-	case err := <-d.ended:
-		return err
-	case <-time.After(stopTime):
-		_ = d.cmd.Process.Kill()
-		return <-d.ended
-	}
+	return end(d.cmd.Process, d.ended, stopTime)
 }

@@ -104,12 +104,5 @@ func (c *cluster) connect(ctx context.Context) (*pgx.Conn, error) {
 func (c *cluster) stop() error {
 	ended := make(chan error, 1)
 	go func() { ended <- c.cmd.Wait() }()
-	_ = c.cmd.Process.Signal(os.Interrupt)
-	select {
-	case err := <-ended:
-		return err
-	case <-time.After(time.Minute):
-		_ = c.cmd.Process.Kill()
-		return <-ended
-	}
+	return end(c.cmd.Process, ended, time.Minute)
 }

@@ -118,3 +118,16 @@ func folderSize(dir string) (total int64) {
 	})
 	return total
 }
+
+// end ends a process in order, and by force if that takes too long. Its end comes
+// out of ended.
+func end(p *os.Process, ended <-chan error, within time.Duration) error {
+	_ = p.Signal(os.Interrupt)
+	select {
+	case err := <-ended:
+		return err
+	case <-time.After(within):
+		_ = p.Kill()
+		return <-ended
+	}
+}
