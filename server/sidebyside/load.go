@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -92,7 +91,7 @@ func load(ctx context.Context, d *daemon, o *options, data string) (*loaded, err
 		return nil, err
 	}
 	done.ReadBy = readBy(data)
-	done.Index, done.Store = settledSize(ctx, filepath.Join(data, "index")), storeSize(data)
+	done.Index, done.Store = settledSize(ctx, filepath.Join(data, "index")), databaseSize(filepath.Join(data, "registry.db"))
 	m, err := readMemory(d.cmd.Process.Pid)
 	done.Peak = m.peak
 	return done, err
@@ -108,17 +107,6 @@ func readBy(data string) string {
 	}
 	parts := strings.Split(filepath.Base(names[0]), "-")
 	return parts[1]
-}
-
-// storeSize is the size of the system of record, its log beside it.
-func storeSize(data string) (total int64) {
-	files, _ := filepath.Glob(filepath.Join(data, "registry.db*"))
-	for _, file := range files {
-		if info, err := os.Stat(file); err == nil {
-			total += info.Size()
-		}
-	}
-	return total
 }
 
 // post posts so many lots, shop after shop.

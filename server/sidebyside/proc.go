@@ -119,6 +119,18 @@ func folderSize(dir string) (total int64) {
 	return total
 }
 
+// databaseSize is the size of a file of SQLite's and of what lies beside it: its
+// log and that one's index.
+func databaseSize(path string) (total int64) {
+	files, _ := filepath.Glob(path + "*")
+	for _, file := range files {
+		if info, err := os.Stat(file); err == nil {
+			total += info.Size()
+		}
+	}
+	return total
+}
+
 // end ends a process in order, and by force if that takes too long. Its end comes
 // out of ended.
 func end(p *os.Process, ended <-chan error, within time.Duration) error {

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"os"
-	"path/filepath"
 	"strings"
 	"time"
 
@@ -145,15 +144,7 @@ func (s *sqlite) forget(_ context.Context, after uint64) error {
 	return nil
 }
 
-func (s *sqlite) size() (total int64) {
-	files, _ := filepath.Glob(s.path + "*")
-	for _, file := range files {
-		if info, err := os.Stat(file); err == nil {
-			total += info.Size()
-		}
-	}
-	return total
-}
+func (s *sqlite) size() int64 { return databaseSize(s.path) }
 
 func (s *sqlite) close() error {
 	var errs []error
