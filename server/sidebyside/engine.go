@@ -77,7 +77,7 @@ type heirpress struct {
 	poster *poster
 }
 
-func (h *heirpress) name() string { return "heirpress" }
+func (h *heirpress) name() string { return ourName }
 
 func (h *heirpress) ask(ctx context.Context, r *pb.SearchLotsRequest) (*answer, error) {
 	got, err := h.d.search.SearchLots(ctx, r)

@@ -83,9 +83,9 @@ func openPostgres(ctx context.Context, dir string, g *lots.Generator) (*postgres
 
 func (p *postgres) name() string {
 	if p.bare {
-		return "PostgreSQL without total"
+		return bareName
 	}
-	return "PostgreSQL"
+	return pgName
 }
 
 // used is that of the connection's process, and of those that have helped it:

@@ -66,7 +66,7 @@ func openSQLiteEngine(path string, g *lots.Generator) (*sqlite, error) {
 	return s, nil
 }
 
-func (s *sqlite) name() string { return "SQLite" }
+func (s *sqlite) name() string { return liteName }
 
 // used is this process's, which asks too.
 func (s *sqlite) used() (time.Duration, error) { return readCPU(os.Getpid()) }
