@@ -9,7 +9,7 @@
 package main
 
 import (
-	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"log"
@@ -17,6 +17,7 @@ import (
 	"path/filepath"
 
 	"heirpress/client/chart/internal/outline"
+	"heirpress/search/place/topojson"
 )
 
 func main() {
@@ -35,18 +36,28 @@ func main() {
 }
 
 func generate(path string) ([]byte, error) {
-	raw, err := os.ReadFile(path)
+	t, err := topojson.Read(path)
 	if err != nil {
 		return nil, err
 	}
-	var t topology
-	if err := json.Unmarshal(raw, &t); err != nil {
-		return nil, fmt.Errorf("%s: %w", path, err)
+	land, err1 := t.Rings("land", "")
+	lakes, err2 := t.Rings("lakes", "")
+	borders, err3 := t.Borders("countries")
+	states, err4 := t.Borders("subunits")
+	if err := errors.Join(err1, err2, err3, err4); err != nil {
+		return nil, err
 	}
 	return outline.Pack(outline.Set{
-		Land:    t.rings("land"),
-		Lakes:   t.rings("lakes"),
-		Borders: t.borders("countries"),
-		States:  t.borders("subunits"),
+		Land: linesOf(land), Lakes: linesOf(lakes), Borders: linesOf(borders), States: linesOf(states),
 	}), nil
+}
+
+func linesOf(from []topojson.Line) []outline.Line {
+	lines := make([]outline.Line, len(from))
+	for i, line := range from {
+		for _, p := range line {
+			lines[i] = append(lines[i], outline.Point{Lat: p.Lat, Lng: p.Lng})
+		}
+	}
+	return lines
 }

@@ -52,6 +52,9 @@ func (w *wilds) roadless(t town) bool {
 	return alone
 }
 
+// position is a point in degrees.
+type position struct{ lng, lat float64 }
+
 // bars are lines, in degrees, that no road crosses save those in the table of
 // links.
 var bars = [][]position{

@@ -25,6 +25,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"heirpress/search/place/topojson"
 	"heirpress/search/place/internal/roads"
 )
 
@@ -97,11 +98,11 @@ func readMask(npm string) (*mask, error) {
 		{"world-atlas/countries-10m.json", "countries", "840", false},
 		{"us-atlas/nation-10m.json", "nation", "", true},
 	} {
-		t, err := readTopology(filepath.Join(npm, "node_modules", layer.file))
+		t, err := topojson.Read(filepath.Join(npm, "node_modules", layer.file))
 		if err != nil {
 			return nil, err
 		}
-		rings, err := t.rings(layer.object, layer.id)
+		rings, err := t.Rings(layer.object, layer.id)
 		if err != nil {
 			return nil, err
 		}

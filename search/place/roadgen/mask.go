@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"heirpress/search/place/topojson"
 	"heirpress/search/place/internal/sphere"
 )
 
@@ -20,10 +21,10 @@ const (
 func newMask() *mask { return &mask{land: make([]uint64, maskRows*maskColumns/64)} }
 
 // fill makes what the rings enclose, by the even-odd rule, land or water.
-func (m *mask) fill(rings []ring, land bool) {
+func (m *mask) fill(rings []topojson.Line, land bool) {
 	crossings := make([][]float64, maskRows)
 	for _, r := range rings {
-		r = r.unwrapped()
+		r = unwrapped(r)
 		for i := range r {
 			addCrossings(crossings, r[i], r[(i+1)%len(r)])
 		}
@@ -38,23 +39,23 @@ func (m *mask) fill(rings []ring, land bool) {
 
 // unwrapped is the ring with longitudes that go on past 180° instead of starting
 // again: the outline of Asia runs across the date line.
-func (r ring) unwrapped() ring {
-	out := append(ring(nil), r...)
+func unwrapped(r topojson.Line) topojson.Line {
+	out := slices.Clone(r)
 	for i := 1; i < len(out); i++ {
-		out[i].lng -= 360 * math.Round((out[i].lng-out[i-1].lng)/360)
+		out[i].Lng -= 360 * math.Round((out[i].Lng-out[i-1].Lng)/360)
 	}
 	return out
 }
 
 // addCrossings notes where the side from a to b crosses the middles of rows.
-func addCrossings(crossings [][]float64, a, b position) {
-	if a.lat > b.lat {
+func addCrossings(crossings [][]float64, a, b topojson.Point) {
+	if a.Lat > b.Lat {
 		a, b = b, a
 	}
 	y := func(lat float64) float64 { return (lat+90)*maskPerDegree - 0.5 }
-	for row := max(0, int(math.Ceil(y(a.lat)))); row < maskRows && float64(row) < y(b.lat); row++ {
-		part := (float64(row) - y(a.lat)) / (y(b.lat) - y(a.lat))
-		crossings[row] = append(crossings[row], a.lng+part*(b.lng-a.lng))
+	for row := max(0, int(math.Ceil(y(a.Lat)))); row < maskRows && float64(row) < y(b.Lat); row++ {
+		part := (float64(row) - y(a.Lat)) / (y(b.Lat) - y(a.Lat))
+		crossings[row] = append(crossings[row], a.Lng+part*(b.Lng-a.Lng))
 	}
 }
 

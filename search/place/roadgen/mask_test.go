@@ -3,18 +3,19 @@ package main
 import (
 	"testing"
 
+	"heirpress/search/place/topojson"
 	"heirpress/search/place/internal/sphere"
 )
 
-func square(west, south, east, north float64) ring {
-	return ring{{west, south}, {east, south}, {east, north}, {west, north}}
+func square(west, south, east, north float64) topojson.Line {
+	return topojson.Line{{Lng: west, Lat: south}, {Lng: east, Lat: south}, {Lng: east, Lat: north}, {Lng: west, Lat: north}}
 }
 
 // A land with a lake in it, and one that lies across the date line.
 func testMask() *mask {
 	m := newMask()
-	m.fill([]ring{square(0, 0, 4, 4), square(178, 10, -178, 12), square(10, 0, 11, 1)}, true)
-	m.fill([]ring{square(1, 1, 2, 2)}, false)
+	m.fill([]topojson.Line{square(0, 0, 4, 4), square(178, 10, -178, 12), square(10, 0, 11, 1)}, true)
+	m.fill([]topojson.Line{square(1, 1, 2, 2)}, false)
 	return m
 }
 

@@ -6,6 +6,7 @@ import (
 	"sync"
 	"testing"
 
+	"heirpress/search/place/topojson"
 	"heirpress/search/place/internal/roads"
 	"heirpress/search/place/internal/sphere"
 )
@@ -18,8 +19,8 @@ func townAt(lat, lng float64, population int) town {
 
 var bay = sync.OnceValue(func() *mask {
 	m := newMask()
-	m.fill([]ring{square(-84, 40, -82, 42)}, true)
-	m.fill([]ring{square(-83.1, 40.8, -82.9, 43)}, false)
+	m.fill([]topojson.Line{square(-84, 40, -82, 42)}, true)
+	m.fill([]topojson.Line{square(-83.1, 40.8, -82.9, 43)}, false)
 	return m
 })
 
