@@ -25,8 +25,8 @@ import (
 	"os"
 	"path/filepath"
 
-	"heirpress/search/place/topojson"
 	"heirpress/search/place/internal/roads"
+	"heirpress/search/place/topojson"
 )
 
 func main() {

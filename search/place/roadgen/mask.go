@@ -4,8 +4,8 @@ import (
 	"math"
 	"slices"
 
-	"heirpress/search/place/topojson"
 	"heirpress/search/place/internal/sphere"
+	"heirpress/search/place/topojson"
 )
 
 // mask is land and water by squares of a hundredth of a degree, about a

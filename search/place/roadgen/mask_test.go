@@ -3,8 +3,8 @@ package main
 import (
 	"testing"
 
-	"heirpress/search/place/topojson"
 	"heirpress/search/place/internal/sphere"
+	"heirpress/search/place/topojson"
 )
 
 func square(west, south, east, north float64) topojson.Line {

@@ -6,9 +6,9 @@ import (
 	"sync"
 	"testing"
 
-	"heirpress/search/place/topojson"
 	"heirpress/search/place/internal/roads"
 	"heirpress/search/place/internal/sphere"
+	"heirpress/search/place/topojson"
 )
 
 // townAt is a town so many degrees from a corner of Ohio.
