@@ -1,8 +1,11 @@
 package search
 
 import (
+	"cmp"
 	"errors"
+	"slices"
 	"sync"
+	"sync/atomic"
 
 	"github.com/RoaringBitmap/roaring/v2"
 	"github.com/blevesearch/bleve/v2/index/scorch"
@@ -16,6 +19,9 @@ type values struct {
 	of []uint32
 	// different are the different values; the first is that nothing is said.
 	different []fact
+	// rising tells that a limit lets pass all values up to one, and none after it,
+	// but for the first.
+	rising bool
 }
 
 // loadValues reads a column of a segment.
@@ -26,7 +32,27 @@ func loadValues(s segment.Segment, c column) (*values, error) {
 		v.different = append(v.different, readFact(c, written))
 		eachDoc(docs, func(doc uint32) { v.of[doc] = which })
 	})
+	if c == columnMass {
+		v.sort(func(a, b fact) int { return cmp.Compare(a.lowKg, b.lowKg) })
+	}
 	return v, err
+}
+
+// sort puts the different values in order, so that few need be judged.
+func (v *values) sort(compare func(a, b fact) int) {
+	order := make([]uint32, len(v.different))
+	for i := range order {
+		order[i] = uint32(i)
+	}
+	slices.SortFunc(order[1:], func(a, b uint32) int { return compare(v.different[a], v.different[b]) })
+	sorted, now := make([]fact, len(order)), make([]uint32, len(order))
+	for at, was := range order {
+		sorted[at], now[was] = v.different[was], uint32(at)
+	}
+	for doc, was := range v.of {
+		v.of[doc] = now[was]
+	}
+	v.different, v.rising = sorted, true
 }
 
 // loadTowns reads which town each document of a segment stands in, by the
@@ -40,15 +66,35 @@ func loadTowns(s segment.Segment, towns *townTable) ([]uint32, error) {
 	return of, err
 }
 
+// postedColumn tells of each document of a segment when it was first posted.
+type postedColumn struct {
+	of []uint64
+	// latest has for every so many documents when the latest was posted of them
+	// and of all before them.
+	latest []uint64
+}
+
+// postedRun is how many documents there are to a number of latest.
+const postedRun = 1024
+
 // loadPosted reads when each document of a segment was first posted.
-func loadPosted(s segment.Segment) ([]uint64, error) {
-	posted := make([]uint64, s.Count())
+func loadPosted(s segment.Segment) (*postedColumn, error) {
+	p := &postedColumn{of: make([]uint64, s.Count())}
 	err := eachTerm(s, postedField, span{}, func(digit string, docs *roaring.Bitmap) {
 		change := postedOf(digit)
-		eachDoc(docs, func(doc uint32) { posted[doc] += change })
+		eachDoc(docs, func(doc uint32) { p.of[doc] += change })
 	})
-	return posted, err
+	var latest uint64
+	for run := range slices.Chunk(p.of, postedRun) {
+		latest = max(latest, slices.Max(run))
+		p.latest = append(p.latest, latest)
+	}
+	return p, err
 }
+
+// latestTo is when the latest was posted of the documents up to one, and of some
+// more.
+func (p *postedColumn) latestTo(doc uint32) uint64 { return p.latest[doc/postedRun] }
 
 // eachDoc shows every document of a bitmap, in order.
 func eachDoc(docs *roaring.Bitmap, visit func(uint32)) {
@@ -84,9 +130,10 @@ type columnKey struct {
 // columnEntry is a column that is read, or being read.
 type columnEntry struct {
 	once   sync.Once
+	read   atomic.Bool // it is there to be used, or cannot be read
 	values *values
 	towns  []uint32
-	posted []uint64
+	posted *postedColumn
 	err    error
 }
 
@@ -97,6 +144,7 @@ func (c *columnCache) entry(s *scorch.SegmentSnapshot, field string, read func(*
 	e.once.Do(func() {
 		e.err = errUnread // Stands if the library panics.
 		e.err = read(e)
+		e.read.Store(true)
 	})
 	return e
 }
@@ -113,6 +161,16 @@ func (c *columnCache) find(key columnKey) *columnEntry {
 		c.entries[key] = e
 	}
 	return e
+}
+
+// have tells whether a field of all scopes' segments has been read.
+func (c *columnCache) have(scopes []*scope, field string) bool {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return !slices.ContainsFunc(scopes, func(s *scope) bool {
+		e := c.entries[columnKey{s.segment.Id(), field}]
+		return e == nil || !e.read.Load()
+	})
 }
 
 // valuesOf is a column of a segment.
@@ -134,7 +192,7 @@ func (c *columnCache) townsOf(s *scorch.SegmentSnapshot) ([]uint32, error) {
 }
 
 // postedOf is when each document of a segment was first posted.
-func (c *columnCache) postedOf(s *scorch.SegmentSnapshot) ([]uint64, error) {
+func (c *columnCache) postedOf(s *scorch.SegmentSnapshot) (*postedColumn, error) {
 	e := c.entry(s, postedField, func(e *columnEntry) (err error) {
 		e.posted, err = loadPosted(s.Segment())
 		return err

@@ -53,21 +53,37 @@ func firstOfErrors(errs []error) error {
 	return nil
 }
 
-// shelf gathers pages from many goroutines.
+// shelf has pages for whoever works on a scope: one page goes from scope to
+// scope, so that what is already on it shuts out the most.
 type shelf struct {
+	limit int
+	after *Position
+
 	mu    sync.Mutex
 	pages []*page
 }
 
-func (s *shelf) add(p *page) {
+func (s *shelf) take() *page {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	last := len(s.pages) - 1
+	if last < 0 {
+		return newPage(s.limit, s.after)
+	}
+	p := s.pages[last]
+	s.pages = s.pages[:last]
+	return p
+}
+
+func (s *shelf) give(p *page) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	s.pages = append(s.pages, p)
 }
 
-// merged is one page of the best of all.
-func (s *shelf) merged(limit int, after *Position) *page {
-	merged := newPage(limit, after)
+// merged is one page of the best of all, once all pages have been given back.
+func (s *shelf) merged() *page {
+	merged := s.take()
 	for _, p := range s.pages {
 		for _, c := range p.kept {
 			merged.offer(*c)

@@ -47,7 +47,7 @@ type tally struct {
 // add counts the terms that begin with a letter.
 func (t *tally) add(s *scope, letter string) error {
 	return eachTerm(s.segment.Segment(), isField, beginningWith(letter), func(term string, docs *roaring.Bitmap) {
-		if n := s.found.AndCardinality(docs); n > 0 {
+		if n := s.bitmap().AndCardinality(docs); n > 0 {
 			t.mu.Lock()
 			t.counts[term] += int(n)
 			t.mu.Unlock()

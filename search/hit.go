@@ -12,7 +12,7 @@ import (
 func (r *run) result(p *page, change uint64) (*Result, error) {
 	result := &Result{Change: change}
 	for _, s := range r.scopes {
-		result.Total += int(s.found.GetCardinality())
+		result.Total += s.count()
 	}
 	first := p.kept
 	if len(first) > r.query.Limit {
@@ -36,8 +36,7 @@ func (r *run) scoreHits(hits []*candidate) {
 			c.score = c.key
 			continue
 		}
-		doc := c.scope.docs[c.index]
-		alone := &scope{segment: c.scope.segment, words: c.scope.words, hints: c.scope.hints, found: roaring.BitmapOf(doc), docs: []uint32{doc}}
+		alone := &scope{segment: c.scope.segment, words: c.scope.words, hints: c.scope.hints, found: roaring.BitmapOf(c.doc), docs: []uint32{c.doc}}
 		alone.mark(r.filter, r.rarities)
 		c.score = alone.scores[0]
 	}
@@ -51,16 +50,15 @@ func (r *run) hit(c *candidate) (Hit, error) {
 	}
 	h.Position = Position{ranking: r.ranked, key: c.key, near: c.near, posted: c.posted, name: h.Name}
 	if r.filter.near != nil {
-		way := r.survey.reach(c.scope.towns[c.scope.docs[c.index]])
+		way := r.survey.reach(c.scope.towns[c.doc])
 		h.Road, h.StraightKm = way.road, way.straightKm
 	}
-	doc := c.scope.docs[c.index]
 	for _, a := range r.filter.asks {
 		column, err := r.generation.columns.valuesOf(c.scope.segment, a.column)
 		if err != nil {
 			return Hit{}, err
 		}
-		if a.judge(column.different[column.of[doc]]) == trade.Unknown {
+		if a.judge(column.different[column.of[c.doc]]) == trade.Unknown {
 			h.Unknown = append(h.Unknown, a.label)
 		}
 	}

@@ -1,8 +1,9 @@
 package search
 
 import (
-	"container/heap"
-	"context"
+	"cmp"
+	"math"
+	"slices"
 	"sync"
 
 	"heirpress/search/place"
@@ -10,43 +11,35 @@ import (
 
 // To list the nearest, the way to far towns need not be known. look finds the
 // way to as many towns as hold enough of what was found, from the nearest in a
-// straight line outward, until no town further out can be nearer by road. Lots
-// in towns that have no way then are beyond the page.
-func (r *run) look(ctx context.Context, enough int) error {
-	counts, err := r.countTowns(ctx)
-	if err != nil {
-		return err
-	}
-	out := r.outward(counts)
+// straight line outward, ring by ring, until no town further out can be nearer
+// by road. Lots in towns that have no way then are beyond the page.
+func (r *run) look(counts []uint32, enough int) {
 	near := &nearest{enough: enough, kept: make([]stop, 0, enough)}
-	for len(out) > 0 && !near.isCertain(out[0].km) {
-		next := heap.Pop(&out).(stop)
-		near.add(stop{km: r.survey.roadKm(next.town), lots: next.lots})
+	for inner := 0.0; !near.isCertain(inner) && inner < farthestKm; {
+		outer := max(firstRingKm, 2*inner)
+		r.lookIn(r.survey.ring(counts, inner, outer), near)
+		inner = outer
 	}
 	if !near.isFull() {
 		r.survey.roadKm(0) // What is in no town comes last, and is on the page too.
 	}
-	return nil
 }
 
-// countTowns counts what was found town by town, by the towns' numbers.
-func (r *run) countTowns(ctx context.Context) ([]uint32, error) {
-	var mu sync.Mutex
-	all := make([]uint32, len(r.survey.ways))
-	err := r.each(ctx, func(s *scope) error {
-		s.list()
-		own := make([]uint32, len(all))
-		for _, doc := range s.docs {
-			own[s.towns[doc]]++
+const (
+	// firstRingKm is wide enough for most pages in lands full of presses.
+	firstRingKm = 80
+	// farthestKm is more than half round the Earth.
+	farthestKm = 20_100
+)
+
+// lookIn finds the ways to the towns of a ring, as far as they are needed.
+func (r *run) lookIn(ring []stop, near *nearest) {
+	for _, next := range ring {
+		if near.isCertain(next.km) {
+			return
 		}
-		mu.Lock()
-		defer mu.Unlock()
-		for town, n := range own {
-			all[town] += n
-		}
-		return nil
-	})
-	return all, err
+		near.add(stop{km: r.survey.roadKm(next.town), lots: next.lots})
+	}
 }
 
 // stop is a town, how far it is, and how many lots were found in it.
@@ -56,34 +49,33 @@ type stop struct {
 	lots int
 }
 
-// outward is a heap of the towns in which anything was found, the nearest in a
-// straight line on top.
-func (r *run) outward(counts []uint32) stops {
-	var all stops
+// ring lists the towns in which anything was found that are from so far to less
+// than so far in a straight line, the nearest first.
+func (v *survey) ring(counts []uint32, fromKm, toKm float64) []stop {
+	var stops []stop
+	center := v.filter.near.Unit()
+	from, to := chord2(fromKm), chord2(toKm)
 	for town := 1; town < len(counts); town++ {
-		if counts[town] > 0 {
-			all = append(all, stop{r.survey.origin.StraightKm(r.survey.towns[town].spot), uint32(town), int(counts[town])})
+		if counts[town] == 0 {
+			continue
+		}
+		if d := center.Chord2(v.units[town]); from <= d && d < to {
+			stops = append(stops, stop{place.StraightKm(center, v.units[town]), uint32(town), int(counts[town])})
 		}
 	}
-	heap.Init(&all)
-	return all
+	slices.SortFunc(stops, func(a, b stop) int { return cmp.Compare(a.km, b.km) })
+	return stops
 }
 
-// stops is a heap of towns, the nearest on top.
-type stops []stop
-
-func (s stops) Len() int           { return len(s) }
-func (s stops) Less(i, j int) bool { return s[i].km < s[j].km }
-func (s stops) Swap(i, j int)      { s[i], s[j] = s[j], s[i] }
-
-// Push adds a town.
-func (s *stops) Push(x any) { *s = append(*s, x.(stop)) }
-
-// Pop takes the last town.
-func (s *stops) Pop() any {
-	last := (*s)[len(*s)-1]
-	*s = (*s)[:len(*s)-1]
-	return last
+// chord2 is the square of the chord, on a globe of radius 1, that goes with a
+// great circle; more than any for what is longer than half round the Earth.
+func chord2(km float64) float64 {
+	angle := km / place.EarthRadiusKm
+	if angle >= math.Pi {
+		return math.Inf(1)
+	}
+	half := math.Sin(angle / 2)
+	return 4 * half * half
 }
 
 // nearest keeps the nearest towns by road that hold enough lots.
@@ -102,9 +94,7 @@ func (n *nearest) add(s stop) {
 	for at > 0 && n.kept[at-1].km > s.km {
 		at--
 	}
-	n.kept = append(n.kept, stop{})
-	copy(n.kept[at+1:], n.kept[at:])
-	n.kept[at] = s
+	n.kept = slices.Insert(n.kept, at, s)
 	n.lots += s.lots
 	for last := len(n.kept) - 1; last > 0 && n.lots-n.kept[last].lots >= n.enough; last-- {
 		n.lots -= n.kept[last].lots
@@ -121,4 +111,52 @@ func (n *nearest) isFull() bool { return n.lots >= n.enough }
 // are further by road than all that is needed.
 func (n *nearest) isCertain(straightKm float64) bool {
 	return n.isFull() && straightKm*place.MinCircuity()*(1-1e-6) > n.kept[len(n.kept)-1].km
+}
+
+// counts counts lots town by town, by the towns' numbers. Whoever counts takes a
+// list, and gives it back for the next to go on with.
+type counts struct {
+	towns int
+
+	mu   sync.Mutex
+	free [][]uint32
+}
+
+// add counts the documents of a scope.
+func (c *counts) add(s *scope) {
+	s.list()
+	own := c.take()
+	for _, doc := range s.docs {
+		own[s.towns[doc]]++
+	}
+	c.give(own)
+}
+
+func (c *counts) take() []uint32 {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	last := len(c.free) - 1
+	if last < 0 {
+		return make([]uint32, c.towns)
+	}
+	own := c.free[last]
+	c.free = c.free[:last]
+	return own
+}
+
+func (c *counts) give(own []uint32) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.free = append(c.free, own)
+}
+
+// sum is the counts of all, once all have given back their lists.
+func (c *counts) sum() []uint32 {
+	all := c.take()
+	for _, own := range c.free {
+		for town, n := range own {
+			all[town] += n
+		}
+	}
+	return all
 }

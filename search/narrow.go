@@ -2,6 +2,7 @@ package search
 
 import (
 	"slices"
+	"sort"
 
 	"heirpress/search/trade"
 )
@@ -15,18 +16,50 @@ type test struct {
 }
 
 func newTest(v *values, judge func(fact) bool) test {
-	return test{values: v, judge: judge, passes: make([]int8, len(v.different))}
+	t := test{values: v, judge: judge, passes: make([]int8, len(v.different))}
+	if v.rising {
+		t.judgeAll()
+	}
+	return t
 }
 
-func (t *test) ok(doc uint32) bool {
-	which := t.values.of[doc]
-	if t.passes[which] == 0 {
-		t.passes[which] = -1
-		if t.judge(t.values.different[which]) {
-			t.passes[which] = 1
+// judgeAll judges rising values: by a few of them, all.
+func (t *test) judgeAll() {
+	t.judged(0)
+	known := t.values.different[1:]
+	passing := sort.Search(len(known), func(i int) bool { return !t.judge(known[i]) })
+	for i := range known {
+		t.passes[1+i] = -1
+		if i < passing {
+			t.passes[1+i] = 1
 		}
 	}
-	return t.passes[which] > 0
+}
+
+// keep keeps of a list of documents those that pass, in its place.
+func (t *test) keep(docs []uint32) []uint32 {
+	of, passes, kept := t.values.of, t.passes, 0
+	for _, doc := range docs {
+		which := of[doc]
+		verdict := passes[which]
+		if verdict == 0 {
+			verdict = t.judged(which)
+		}
+		docs[kept] = doc
+		if verdict > 0 {
+			kept++
+		}
+	}
+	return docs[:kept]
+}
+
+// judged judges one of the different values.
+func (t *test) judged(which uint32) int8 {
+	t.passes[which] = -1
+	if t.judge(t.values.different[which]) {
+		t.passes[which] = 1
+	}
+	return t.passes[which]
 }
 
 // narrow keeps of the documents found by bitmap those that pass all the rest:
@@ -37,25 +70,14 @@ func (s *scope) narrow(g *generation, v *survey) error {
 		return err
 	}
 	s.list()
-	kept := s.docs[:0]
-	for _, doc := range s.docs {
-		if passesAll(tests, doc) && s.isWithin(v, doc) {
-			kept = append(kept, doc)
-		}
+	for _, test := range tests {
+		s.docs = test.keep(s.docs)
 	}
-	s.docs = kept
-	s.found.Clear()
-	s.found.AddMany(kept)
+	if v.filter.withinKm > 0 {
+		s.docs = slices.DeleteFunc(s.docs, func(doc uint32) bool { return !s.isWithin(v, doc) })
+	}
+	s.found = nil // Made again where it is asked for.
 	return nil
-}
-
-func passesAll(tests []test, doc uint32) bool {
-	for i := range tests {
-		if !tests[i].ok(doc) {
-			return false
-		}
-	}
-	return true
 }
 
 // isWithin tells whether a document's town is within reach by road.

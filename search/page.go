@@ -13,7 +13,7 @@ type candidate struct {
 	near   float64
 	posted uint64
 	scope  *scope
-	index  int // into the scope's docs
+	doc    uint32
 	// name is read only where keys and posting are the same, and for hits.
 	name string
 	// score is filled in for hits.
@@ -23,7 +23,7 @@ type candidate struct {
 // lotName reads the candidate's name.
 func (c *candidate) lotName() string {
 	if c.name == "" {
-		if id, err := c.scope.segment.DocID(uint64(c.scope.docs[c.index])); err == nil {
+		if id, err := c.scope.segment.DocID(uint64(c.doc)); err == nil {
 			c.name = string(id)
 		}
 	}

@@ -69,7 +69,7 @@ func (m *marks) add(docs *roaring.Bitmap, worth float64) {
 		return
 	}
 	if docs.GetCardinality() > 2*uint64(len(m.scope.docs)) {
-		docs = roaring.And(docs, m.scope.found)
+		docs = roaring.And(docs, m.scope.bitmap())
 	}
 	all := *m.dense
 	eachDoc(docs, func(doc uint32) { all[doc] += worth })
@@ -77,7 +77,7 @@ func (m *marks) add(docs *roaring.Bitmap, worth float64) {
 
 func (m *marks) addFew(docs *roaring.Bitmap, worth float64) {
 	i := 0
-	eachDoc(roaring.And(docs, m.scope.found), func(doc uint32) {
+	eachDoc(roaring.And(docs, m.scope.bitmap()), func(doc uint32) {
 		for m.scope.docs[i] != doc {
 			i++
 		}
@@ -98,36 +98,60 @@ func (m *marks) scores() []float64 {
 	return scores
 }
 
-// best puts a scope's documents on a page of its own: the last first, which are
-// most often those posted last, so that what follows them need not be moved in.
+// best puts a scope's documents on a page of its own.
 func (r *run) best(s *scope, p *page) {
-	key := r.keyIn(s)
+	switch {
+	case r.ranked == byScore:
+		r.bestScored(s, p)
+	case r.counts != nil:
+		r.bestNear(s, p)
+	case r.ranked == byDistance:
+		for _, doc := range s.docs {
+			r.offer(p, s, doc, -r.survey.roadKm(s.towns[doc]))
+		}
+	default:
+		r.bestNew(s, p)
+	}
+}
+
+// bestScored goes from the last to the first: the last are most often those
+// posted last, so that what follows them need not be moved in.
+func (r *run) bestScored(s *scope, p *page) {
 	for i := len(s.docs) - 1; i >= 0; i-- {
-		if k := key(i); k > p.floor || k == p.floor && (r.ranked != byNewest || s.posted[s.docs[i]] >= p.latest) {
-			r.offer(p, s, i, k)
+		if score := s.scores[i]; score >= p.floor {
+			r.offer(p, s, s.docs[i], score)
 		}
 	}
 }
 
-// keyIn gives what each of a scope's documents is ordered by; no number for one
-// that is known to be beyond the page.
-func (r *run) keyIn(s *scope) func(i int) float64 {
-	switch r.ranked {
-	case byScore:
-		return func(i int) float64 { return s.scores[i] }
-	case byDistance:
-		if r.query.After == nil {
-			return func(i int) float64 { return -r.survey.knownKm(s.towns[s.docs[i]]) }
+// bestNear passes over towns that have been found to be beyond the page.
+func (r *run) bestNear(s *scope, p *page) {
+	for _, doc := range s.docs {
+		if town := s.towns[doc]; r.survey.isMeasured(town) {
+			if key := -r.survey.roadKm(town); key >= p.floor {
+				r.offer(p, s, doc, key)
+			}
 		}
-		return func(i int) float64 { return -r.survey.roadKm(s.towns[s.docs[i]]) }
 	}
-	return func(int) float64 { return 0 }
+}
+
+// bestNew goes from the last to the first, and stops where all that are left
+// were posted before the last on the page.
+func (r *run) bestNew(s *scope, p *page) {
+	for i := len(s.docs) - 1; i >= 0; i-- {
+		doc := s.docs[i]
+		if s.posted.latestTo(doc) < p.latest {
+			return
+		}
+		if s.posted.of[doc] >= p.latest {
+			r.offer(p, s, doc, 0)
+		}
+	}
 }
 
 // offer puts a document on a page, if it belongs there.
-func (r *run) offer(p *page, s *scope, i int, key float64) {
-	doc := s.docs[i]
-	c := candidate{key: key, posted: s.posted[doc], scope: s, index: i}
+func (r *run) offer(p *page, s *scope, doc uint32, key float64) {
+	c := candidate{key: key, posted: s.posted.of[doc], scope: s, doc: doc}
 	if r.ranked == byScore && r.filter.near != nil {
 		c.near = -r.survey.roadKm(s.towns[doc])
 	}

@@ -18,12 +18,13 @@ type scope struct {
 	words []*levelled
 	// hints has for each hint the documents that have it.
 	hints []*roaring.Bitmap
-	// found are the documents that pass; docs lists them in order, once asked.
+	// found are the documents that pass, and docs lists them in order: each is made
+	// of the other when it is asked for.
 	found *roaring.Bitmap
 	docs  []uint32
 
 	towns  []uint32 // of every document, by its number
-	posted []uint64
+	posted *postedColumn
 	scores []float64 // beside docs, where the order asks for it
 }
 
@@ -128,4 +129,20 @@ func (s *scope) list() {
 	if s.docs == nil {
 		s.docs = s.found.ToArray()
 	}
+}
+
+// bitmap is found, filled in.
+func (s *scope) bitmap() *roaring.Bitmap {
+	if s.found == nil {
+		s.found = roaring.BitmapOf(s.docs...)
+	}
+	return s.found
+}
+
+// count is how many documents pass.
+func (s *scope) count() int {
+	if s.found == nil {
+		return len(s.docs)
+	}
+	return int(s.found.GetCardinality())
 }

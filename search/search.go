@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"slices"
+	"sync/atomic"
 
 	"github.com/RoaringBitmap/roaring/v2"
 	"github.com/blevesearch/bleve/v2/index/scorch"
@@ -44,6 +45,7 @@ type run struct {
 	survey     *survey
 	scopes     []*scope // the largest first
 	all        uint64   // lots in the index
+	counts     *counts  // of what was found, town by town, where that is asked for
 	rarities   *rarities
 }
 
@@ -90,25 +92,42 @@ func (r *run) find(ctx context.Context, snapshot *scorch.IndexSnapshot) error {
 	if err := r.lookAbout(ctx); err != nil {
 		return err
 	}
+	if r.looks() {
+		r.counts = &counts{towns: len(r.survey.ways)}
+	}
 	return r.each(ctx, func(s *scope) error {
 		if err := s.lookUp(r.filter, cells); err != nil {
 			return err
 		}
-		return s.narrow(r.generation, r.survey)
+		if err := s.narrow(r.generation, r.survey); err != nil || r.counts == nil {
+			return err
+		}
+		r.counts.add(s)
+		return nil
 	})
+}
+
+// looks tells whether the nearest are listed from the first on.
+func (r *run) looks() bool {
+	return r.ranked == byDistance && r.query.After == nil && r.query.Limit > 0 && r.filter.near != nil
 }
 
 // lookAbout reads which towns there are, where the filter has a place.
 func (r *run) lookAbout(ctx context.Context) error {
-	if r.filter.near == nil {
-		r.survey = newSurvey(r.filter, nil)
-		return nil
-	}
-	err := r.each(ctx, func(s *scope) (err error) {
-		s.towns, err = r.generation.columns.townsOf(s.segment)
+	columns := &r.generation.columns
+	read := func(s *scope) (err error) {
+		s.towns, err = columns.townsOf(s.segment)
 		return err
-	})
-	r.survey = newSurvey(r.filter, r.generation.columns.towns.all())
+	}
+	var err error
+	switch {
+	case r.filter.near == nil:
+	case columns.have(r.scopes, columnFields[columnTown]):
+		err = inTurn(ctx, r.scopes, new(atomic.Int64), read)
+	default:
+		err = r.each(ctx, read)
+	}
+	r.survey = newSurvey(r.filter, &columns.towns)
 	return err
 }
 
@@ -121,14 +140,12 @@ func (r *run) rank(ctx context.Context) (*page, error) {
 	if err := r.rare(ctx); err != nil {
 		return nil, err
 	}
-	if r.ranked == byDistance && r.query.After == nil {
-		if err := r.look(ctx, r.query.Limit+1); err != nil {
-			return nil, err
-		}
+	if r.counts != nil {
+		r.look(r.counts.sum(), r.query.Limit+1)
 	}
-	var pages shelf
+	pages := shelf{limit: r.query.Limit + 1, after: r.query.After}
 	err := r.each(ctx, func(s *scope) (err error) {
-		if s.found.IsEmpty() {
+		if s.count() == 0 {
 			return nil
 		}
 		if s.posted, err = r.generation.columns.postedOf(s.segment); err != nil {
@@ -138,17 +155,20 @@ func (r *run) rank(ctx context.Context) (*page, error) {
 		if r.ranked == byScore {
 			s.mark(r.filter, r.rarities)
 		}
-		own := newPage(r.query.Limit+1, r.query.After)
+		own := pages.take()
 		r.best(s, own)
-		pages.add(own)
+		pages.give(own)
 		return nil
 	})
-	return pages.merged(r.query.Limit+1, r.query.After), err
+	return pages.merged(), err
 }
 
 // rare tells how rare each word and hint of the filter is in the whole index.
 func (r *run) rare(ctx context.Context) error {
-	err := r.each(ctx, func(s *scope) error { return s.lookUpHints(r.filter.hints) })
+	var err error
+	if len(r.filter.hints) > 0 {
+		err = r.each(ctx, func(s *scope) error { return s.lookUpHints(r.filter.hints) })
+	}
 	r.rarities = &rarities{
 		words: r.rareIn(len(r.filter.words)+len(r.filter.beginnings), func(s *scope, i int) *roaring.Bitmap { return s.words[i].any }),
 		hints: r.rareIn(len(r.filter.hints), func(s *scope, i int) *roaring.Bitmap { return s.hints[i] }),

@@ -13,13 +13,22 @@ import (
 type townTable struct {
 	mu      sync.Mutex
 	numbers map[string]uint32
-	towns   []numbered
+	towns   []*numbered
+	units   []place.Unit // of the towns, side by side to be gone through quickly
 }
 
-// numbered is a town of the table, found among the roads once for all searches.
+// numbered is a town of the table.
 type numbered struct {
 	point place.Point
+	once  sync.Once
 	spot  *place.Spot
+}
+
+// onRoads is the town among the roads. It is looked up once for all searches,
+// and not before a search needs it: with all towns, the first search would wait.
+func (n *numbered) onRoads() *place.Spot {
+	n.once.Do(func() { n.spot = place.SpotOf(n.point) })
+	return n.spot
 }
 
 // number is the number of a town as its column has it.
@@ -34,25 +43,27 @@ func (t *townTable) number(written string) uint32 {
 		return 0
 	}
 	if t.numbers == nil {
-		t.numbers, t.towns = map[string]uint32{}, make([]numbered, 1)
+		t.numbers, t.towns, t.units = map[string]uint32{}, make([]*numbered, 1), make([]place.Unit, 1)
 	}
 	n := uint32(len(t.towns))
-	t.numbers[written], t.towns = n, append(t.towns, numbered{point, place.SpotOf(point)})
+	t.numbers[written] = n
+	t.towns, t.units = append(t.towns, &numbered{point: point}), append(t.units, point.Unit())
 	return n
 }
 
-// all is the towns numbered so far.
-func (t *townTable) all() []numbered {
+// all is the towns numbered so far, and where they are.
+func (t *townTable) all() ([]*numbered, []place.Unit) {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	return t.towns[:len(t.towns):len(t.towns)]
+	return t.towns[:len(t.towns):len(t.towns)], t.units[:len(t.units):len(t.units)]
 }
 
 // survey is how far the towns are from a filter's place. Each is measured once
 // in a search, when the first lot in it comes along, by whoever meets it.
 type survey struct {
 	filter *Filter
-	towns  []numbered
+	towns  []*numbered
+	units  []place.Unit
 	origin *place.Origin // of the filter's place
 	// ways has for each town 0 where it has not been measured, noRoad, or the
 	// bits of its kilometres plus one.
@@ -61,12 +72,16 @@ type survey struct {
 
 const noRoad = math.MaxUint64
 
-// newSurvey makes a survey of the towns numbered so far.
-func newSurvey(f *Filter, towns []numbered) *survey {
+// newSurvey makes a survey of the towns numbered so far, if the filter has a
+// place.
+func newSurvey(f *Filter, table *townTable) *survey {
 	if f.near == nil {
 		return &survey{filter: f}
 	}
-	return &survey{filter: f, towns: towns, origin: place.From(*f.near), ways: make([]atomic.Uint64, max(len(towns), 1))}
+	v := &survey{filter: f, origin: place.From(*f.near)}
+	v.towns, v.units = table.all()
+	v.ways = make([]atomic.Uint64, max(len(v.towns), 1))
+	return v
 }
 
 // roadKm is how far a town is by road: infinity where no road leads there, or
@@ -83,20 +98,14 @@ func (v *survey) roadKm(town uint32) float64 {
 	return math.Float64frombits(way - 1)
 }
 
-// knownKm is roadKm of a town that has been measured, and no number of one that
-// has not.
-func (v *survey) knownKm(town uint32) float64 {
-	if v.ways[town].Load() == 0 {
-		return math.NaN()
-	}
-	return v.roadKm(town)
-}
+// isMeasured tells whether it is known already how far a town is.
+func (v *survey) isMeasured(town uint32) bool { return v.ways[town].Load() != 0 }
 
 func (v *survey) measure(town uint32) uint64 {
 	if town == 0 {
 		return noRoad
 	}
-	km := v.origin.Km(v.towns[town].spot)
+	km := v.origin.Km(v.towns[town].onRoads())
 	if math.IsInf(km, 1) {
 		return noRoad
 	}

@@ -188,9 +188,7 @@ func (o *Origin) way(to *Spot) roads.Way {
 
 // StraightKm is the great circle between two spots in kilometres, but for
 // rounding in the ninth figure. It is quicker than GreatCircleKm.
-func (s *Spot) StraightKm(t *Spot) float64 {
-	return EarthRadiusKm * s.unit.Angle(t.unit)
-}
+func (s *Spot) StraightKm(t *Spot) float64 { return StraightKm(s.unit, t.unit) }
 
 // beside tells whether two spots are so near, with land between, that there may
 // be a straighter way than through the graph: their nodes are one, or neighbours.

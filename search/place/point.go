@@ -1,6 +1,21 @@
 package place
 
-import "math"
+import (
+	"math"
+
+	"heirpress/search/place/internal/sphere"
+)
+
+// Unit is a point as one of a globe of radius 1: between two of those it is
+// quickly told which other is nearer in a straight line.
+type Unit = sphere.Vector
+
+// Unit is the point on a globe of radius 1.
+func (p Point) Unit() Unit { return sphere.Of(p.Lat, p.Lng) }
+
+// StraightKm is the great circle between two points in kilometres, but for
+// rounding in the ninth figure. It is quicker than GreatCircleKm.
+func StraightKm(a, b Unit) float64 { return EarthRadiusKm * a.Angle(b) }
 
 // EarthRadiusKm is the mean radius of the Earth, in kilometres: the IUGG value
 // R1 = (2a+b)/3 of the GRS 80 ellipsoid (Moritz, "Geodetic Reference System
