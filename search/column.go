@@ -211,6 +211,7 @@ func (g *generation) forgetColumns() {
 	for _, s := range snapshot.Segments() {
 		live[s.Id()] = true
 	}
+	g.living.forget(live)
 	g.columns.mu.Lock()
 	defer g.columns.mu.Unlock()
 	for key := range g.columns.entries {

@@ -17,14 +17,16 @@ func (r *run) each(ctx context.Context, work func(*scope) error) error {
 		return inTurn(ctx, r.scopes, &next, work)
 	}
 	errs := make([]error, workers)
-	var all sync.WaitGroup
-	for w := range workers {
-		all.Go(func() {
-			defer recoverAs(&errs[w])
-			errs[w] = inTurn(ctx, r.scopes, &next, work)
-		})
+	one := func(w int) {
+		defer recoverAs(&errs[w])
+		errs[w] = inTurn(ctx, r.scopes, &next, work)
 	}
-	all.Wait()
+	var others sync.WaitGroup
+	for w := range workers - 1 {
+		others.Go(func() { one(w) })
+	}
+	one(workers - 1)
+	others.Wait()
 	return firstOfErrors(errs)
 }
 

@@ -20,6 +20,7 @@ type generation struct {
 	queue   *bleve.AnalysisQueue
 	change  atomic.Uint64
 	columns columnCache
+	living  livingCache
 
 	// users are the searches under way: files go only when they are done.
 	users sync.WaitGroup

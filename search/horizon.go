@@ -16,7 +16,7 @@ import (
 func (r *run) look(counts []uint32, enough int) {
 	near := &nearest{enough: enough, kept: make([]stop, 0, enough)}
 	for inner := 0.0; !near.isCertain(inner) && inner < farthestKm; {
-		outer := max(firstRingKm, 2*inner)
+		outer := max(firstRingKm, ringGrowth*inner)
 		r.lookIn(r.survey.ring(counts, inner, outer), near)
 		inner = outer
 	}
@@ -27,7 +27,9 @@ func (r *run) look(counts []uint32, enough int) {
 
 const (
 	// firstRingKm is wide enough for most pages in lands full of presses.
-	firstRingKm = 80
+	firstRingKm = 120
+	// ringGrowth makes few rings of all the Earth: all towns are gone through for each.
+	ringGrowth = 4
 	// farthestKm is more than half round the Earth.
 	farthestKm = 20_100
 )

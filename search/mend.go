@@ -98,7 +98,11 @@ func (d *dictionary) together(text string) bool {
 	f := Compile(wordsAlone(text))
 	for _, segment := range d.snapshot.Segments() {
 		s := &scope{segment: segment}
-		if err := s.lookUp(&Filter{words: f.words, beginnings: f.beginnings}, nil); err != nil {
+		of, err := d.living.in(s, nil)
+		if err == nil {
+			err = s.lookUp(&Filter{words: f.words, beginnings: f.beginnings}, nil, of)
+		}
+		if err != nil {
 			d.fail(err)
 			return true
 		}
@@ -113,6 +117,7 @@ func (d *dictionary) together(text string) bool {
 // keeps the first error of the library.
 type dictionary struct {
 	snapshot   *scorch.IndexSnapshot
+	living     *livingCache
 	vocabulary *vocabulary
 	// likeliest is what likest found so far: that is dear, and asked again.
 	likeliest map[string]string

@@ -2,6 +2,7 @@ package search
 
 import (
 	"slices"
+	"sync"
 
 	"github.com/RoaringBitmap/roaring/v2"
 	"github.com/blevesearch/bleve/v2/index/scorch"
@@ -22,19 +23,20 @@ type scope struct {
 	// of the other when it is asked for.
 	found *roaring.Bitmap
 	docs  []uint32
+	room  *[]uint32 // what docs is in, if it is to be given back
 
 	towns  []uint32 // of every document, by its number
 	posted *postedColumn
 	scores []float64 // beside docs, where the order asks for it
 }
 
-// lookUp finds the documents that pass all that bitmaps can tell: words, kinds,
-// classes, states, shop and the cells of the disc.
-func (s *scope) lookUp(f *Filter, cells []string) error {
+// lookUp finds the documents, of some, that pass all that bitmaps can tell but for
+// the states: words, kinds, classes, shop and the cells of the disc.
+func (s *scope) lookUp(f *Filter, cells []string, of *roaring.Bitmap) error {
 	if err := s.lookUpWords(f); err != nil {
 		return err
 	}
-	var all []*roaring.Bitmap
+	all := []*roaring.Bitmap{of}
 	for _, word := range s.words {
 		all = append(all, word.any)
 	}
@@ -46,9 +48,6 @@ func (s *scope) lookUp(f *Filter, cells []string) error {
 		all = append(all, any)
 	}
 	s.found = roaring.FastAnd(all...)
-	if deleted := s.segment.Deleted(); deleted != nil {
-		s.found = roaring.AndNot(s.found, deleted)
-	}
 	return nil
 }
 
@@ -85,7 +84,7 @@ func (s *scope) lookUpHints(hints []hint) error {
 // isTermsOf lists, for each thing a filter asks of what a lot is, the terms any
 // of which will do.
 func isTermsOf(f *Filter, cells []string) [][]fieldTerm {
-	lists := [][]fieldTerm{isAny(f.states, stateTerm), isAny(f.kinds, kindTerm), isAny(f.classes, classTerm), isAny(f.regions, regionTerm), isAny(cells, cellTerm)}
+	lists := [][]fieldTerm{isAny(f.kinds, kindTerm), isAny(f.classes, classTerm), isAny(f.regions, regionTerm), isAny(cells, cellTerm)}
 	if slices.ContainsFunc(f.asks, func(a ask) bool { return a.column == columnPress }) {
 		lists = append(lists, isAny([]pb.Kind{pb.Kind_KIND_PRESS}, kindTerm)) // Nothing else prints.
 	}
@@ -126,8 +125,27 @@ func (s *scope) live(bitmap *roaring.Bitmap) uint64 {
 
 // list fills in docs.
 func (s *scope) list() {
-	if s.docs == nil {
-		s.docs = s.found.ToArray()
+	if s.docs != nil {
+		return
+	}
+	s.room, _ = docLists.Get().(*[]uint32)
+	n := s.count()
+	if s.room == nil || cap(*s.room) < n {
+		s.room = new([]uint32)
+		*s.room = make([]uint32, n)
+	}
+	*s.room = (*s.room)[:n]
+	s.docs = *s.found.ToExistingArray(s.room)
+}
+
+// docLists are lists that earlier searches have done with: together, those of a
+// broad search take megabytes.
+var docLists sync.Pool
+
+// release gives the list back. The scope must not be used after that.
+func (s *scope) release() {
+	if s.room != nil {
+		docLists.Put(s.room)
 	}
 }
 

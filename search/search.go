@@ -65,6 +65,7 @@ func (r *run) search(ctx context.Context) (result *Result, err error) {
 	if err != nil {
 		return nil, err
 	}
+	defer r.release()
 	if err := r.find(ctx, snapshot); err != nil {
 		return nil, err
 	}
@@ -76,6 +77,12 @@ func (r *run) search(ctx context.Context) (result *Result, err error) {
 		result.Facets, err = r.facets(ctx)
 	}
 	return result, err
+}
+
+func (r *run) release() {
+	for _, s := range r.scopes {
+		s.release()
+	}
 }
 
 // find fills the scopes with the documents that pass the filter.
@@ -96,7 +103,11 @@ func (r *run) find(ctx context.Context, snapshot *scorch.IndexSnapshot) error {
 		r.counts = &counts{towns: len(r.survey.ways)}
 	}
 	return r.each(ctx, func(s *scope) error {
-		if err := s.lookUp(r.filter, cells); err != nil {
+		of, err := r.generation.living.in(s, r.filter.states)
+		if err != nil {
+			return err
+		}
+		if err := s.lookUp(r.filter, cells, of); err != nil {
 			return err
 		}
 		if err := s.narrow(r.generation, r.survey); err != nil || r.counts == nil {

@@ -73,7 +73,7 @@ func (g *generation) lookUpWords(use func(*dictionary)) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, snapshot.Close()) }()
-	d := &dictionary{snapshot: snapshot, vocabulary: theVocabulary(), likeliest: map[string]string{}}
+	d := &dictionary{snapshot: snapshot, living: &g.living, vocabulary: theVocabulary(), likeliest: map[string]string{}}
 	use(d)
 	return d.err
 }
