@@ -57,13 +57,13 @@ func (v *values) sort(compare func(a, b fact) int) {
 
 // loadTowns reads which town each document of a segment stands in, by the
 // town's number.
-func loadTowns(s segment.Segment, towns *townTable) ([]uint32, error) {
-	of := make([]uint32, s.Count())
+func loadTowns(s segment.Segment, towns *townTable) (*townColumn, error) {
+	c := &townColumn{of: make([]uint32, s.Count())}
 	err := eachTerm(s, columnFields[columnTown], span{}, func(written string, docs *roaring.Bitmap) {
 		number := towns.number(written)
-		eachDoc(docs, func(doc uint32) { of[doc] = number })
+		eachDoc(docs, func(doc uint32) { c.of[doc] = number })
 	})
-	return of, err
+	return c, err
 }
 
 // postedColumn tells of each document of a segment when it was first posted.
@@ -132,7 +132,7 @@ type columnEntry struct {
 	once   sync.Once
 	read   atomic.Bool // it is there to be used, or cannot be read
 	values *values
-	towns  []uint32
+	towns  *townColumn
 	posted *postedColumn
 	err    error
 }
@@ -183,7 +183,7 @@ func (c *columnCache) valuesOf(s *scorch.SegmentSnapshot, col column) (*values, 
 }
 
 // townsOf is the number of the town of each document of a segment.
-func (c *columnCache) townsOf(s *scorch.SegmentSnapshot) ([]uint32, error) {
+func (c *columnCache) townsOf(s *scorch.SegmentSnapshot) (*townColumn, error) {
 	e := c.entry(s, columnFields[columnTown], func(e *columnEntry) (err error) {
 		e.towns, err = loadTowns(s.Segment(), &c.towns)
 		return err

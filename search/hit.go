@@ -50,7 +50,7 @@ func (r *run) hit(c *candidate) (Hit, error) {
 	}
 	h.Position = Position{ranking: r.ranked, key: c.key, near: c.near, posted: c.posted, name: h.Name}
 	if r.filter.near != nil {
-		way := r.survey.reach(c.scope.towns[c.doc])
+		way := r.survey.reach(c.scope.towns.of[c.doc])
 		h.Road, h.StraightKm = way.road, way.straightKm
 	}
 	for _, a := range r.filter.asks {

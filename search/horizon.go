@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"sync"
 
 	"heirpress/search/place"
 )
@@ -13,60 +12,144 @@ import (
 // way to as many towns as hold enough of what was found, from the nearest in a
 // straight line outward, ring by ring, until no town further out can be nearer
 // by road. Lots in towns that have no way then are beyond the page.
-func (r *run) look(counts []uint32, enough int) {
-	near := &nearest{enough: enough, kept: make([]stop, 0, enough)}
-	for inner := 0.0; !near.isCertain(inner) && inner < farthestKm; {
-		outer := max(firstRingKm, ringGrowth*inner)
-		r.lookIn(r.survey.ring(counts, inner, outer), near)
+func (r *run) look() {
+	enough := r.query.Limit + 1
+	l := &outlook{
+		run: r, center: r.filter.near.Unit(), band: r.generation.columns.towns.northward(),
+		near: nearest{enough: enough, kept: make([]stop, 0, enough)},
+	}
+	if l.walks = r.isDense(enough); !l.walks {
+		l.counts = r.countTowns()
+	}
+	for inner := 0.0; !l.near.isCertain(inner) && inner < farthestKm; {
+		outer := max(firstRingKm, 2*inner)
+		l.over(inner, outer)
 		inner = outer
 	}
-	if !near.isFull() {
+	switch {
+	case !l.near.isFull():
 		r.survey.roadKm(0) // What is in no town comes last, and is on the page too.
+	case l.walks:
+		r.walked = l.seen
+	}
+}
+
+// outlook is looking outward for the nearest.
+type outlook struct {
+	run    *run
+	center place.Unit
+	band   *band
+	near   nearest
+	// walks tells that lots are looked for town by town; otherwise counts has how
+	// many there are in each.
+	walks  bool
+	counts []uint32
+	// seen are the towns whose ways are known.
+	seen []uint32
+}
+
+// over looks over a ring, as far as that is needed.
+func (l *outlook) over(fromKm, toKm float64) {
+	for _, town := range l.ring(fromKm, toKm) {
+		if l.near.isCertain(town.km) {
+			return
+		}
+		lots := l.lotsIn(town.number)
+		if lots == 0 {
+			continue
+		}
+		l.seen = append(l.seen, town.number)
+		l.near.add(stop{km: l.run.survey.roadKm(town.number), lots: lots})
+	}
+}
+
+// lotsIn is how many of the lots found are in a town.
+func (l *outlook) lotsIn(town uint32) (lots int) {
+	if !l.walks {
+		return int(l.counts[town])
+	}
+	for _, s := range l.run.scopes {
+		s.eachIn(town, func(uint32) { lots++ })
+	}
+	return lots
+}
+
+// isDense tells whether enough of what was found is sooner met by going through
+// all lots of the nearest towns than by going through all that was found: where
+// there are many times more lots found than so many towns hold.
+func (r *run) isDense(enough int) bool {
+	found := 0
+	for _, s := range r.scopes {
+		if s.found == nil {
+			return false // They are listed already.
+		}
+		found += s.count()
+	}
+	return float64(found)*float64(found) > walkWorth*float64(enough)*float64(r.all)
+}
+
+// walkWorth is how many times dearer it is to look whether a lot of a town was
+// found, with the lots of towns looked at in vain, than to count one that was. It
+// was measured at a million lots, and need not be near.
+const walkWorth = 8
+
+// countTowns counts what was found town by town, by the towns' numbers.
+func (r *run) countTowns() []uint32 {
+	counts := make([]uint32, len(r.survey.ways))
+	for _, s := range r.scopes {
+		s.list()
+		for _, doc := range s.docs {
+			counts[s.towns.of[doc]]++
+		}
+	}
+	return counts
+}
+
+// eachIn shows the documents found in a town.
+func (s *scope) eachIn(town uint32, visit func(doc uint32)) {
+	for _, doc := range s.towns.in(town) {
+		if s.found.Contains(doc) {
+			visit(doc)
+		}
 	}
 }
 
 const (
 	// firstRingKm is wide enough for most pages in lands full of presses.
 	firstRingKm = 120
-	// ringGrowth makes few rings of all the Earth: all towns are gone through for each.
-	ringGrowth = 4
 	// farthestKm is more than half round the Earth.
 	farthestKm = 20_100
 )
 
-// lookIn finds the ways to the towns of a ring, as far as they are needed.
-func (r *run) lookIn(ring []stop, near *nearest) {
-	for _, next := range ring {
-		if near.isCertain(next.km) {
-			return
-		}
-		near.add(stop{km: r.survey.roadKm(next.town), lots: next.lots})
-	}
+// ringTown is a town of a ring, and how far it is in a straight line.
+type ringTown struct {
+	km     float64
+	number uint32
 }
 
-// stop is a town, how far it is, and how many lots were found in it.
-type stop struct {
-	km   float64
-	town uint32
-	lots int
+// mayHave is false for a town that has no lot, or has come since the search began.
+func (l *outlook) mayHave(town uint32) bool {
+	return int(town) < len(l.run.survey.towns) && (l.walks || l.counts[town] > 0)
 }
 
-// ring lists the towns in which anything was found that are from so far to less
-// than so far in a straight line, the nearest first.
-func (v *survey) ring(counts []uint32, fromKm, toKm float64) []stop {
-	var stops []stop
-	center := v.filter.near.Unit()
+// ring lists the towns that are from so far to less than so far in a straight
+// line, the nearest first; without those that are known to have no lot.
+func (l *outlook) ring(fromKm, toKm float64) []ringTown {
+	var towns []ringTown
 	from, to := chord2(fromKm), chord2(toKm)
-	for town := 1; town < len(counts); town++ {
-		if counts[town] == 0 {
-			continue
+	reach := math.Sqrt(to) // No town of the ring is further north or south.
+	for i := l.band.from(l.center[northern] - reach); i < len(l.band.units); i++ {
+		unit, town := l.band.units[i], l.band.numbers[i]
+		if unit[northern] > l.center[northern]+reach {
+			break
 		}
-		if d := center.Chord2(v.units[town]); from <= d && d < to {
-			stops = append(stops, stop{place.StraightKm(center, v.units[town]), uint32(town), int(counts[town])})
+		d := l.center.Chord2(unit)
+		if from <= d && d < to && l.mayHave(town) {
+			towns = append(towns, ringTown{place.StraightKm(l.center, unit), town})
 		}
 	}
-	slices.SortFunc(stops, func(a, b stop) int { return cmp.Compare(a.km, b.km) })
-	return stops
+	slices.SortFunc(towns, func(a, b ringTown) int { return cmp.Compare(a.km, b.km) })
+	return towns
 }
 
 // chord2 is the square of the chord, on a globe of radius 1, that goes with a
@@ -78,6 +161,12 @@ func chord2(km float64) float64 {
 	}
 	half := math.Sin(angle / 2)
 	return 4 * half * half
+}
+
+// stop is how far a town is by road, and how many lots were found in it.
+type stop struct {
+	km   float64
+	lots int
 }
 
 // nearest keeps the nearest towns by road that hold enough lots.
@@ -113,52 +202,4 @@ func (n *nearest) isFull() bool { return n.lots >= n.enough }
 // are further by road than all that is needed.
 func (n *nearest) isCertain(straightKm float64) bool {
 	return n.isFull() && straightKm*place.MinCircuity()*(1-1e-6) > n.kept[len(n.kept)-1].km
-}
-
-// counts counts lots town by town, by the towns' numbers. Whoever counts takes a
-// list, and gives it back for the next to go on with.
-type counts struct {
-	towns int
-
-	mu   sync.Mutex
-	free [][]uint32
-}
-
-// add counts the documents of a scope.
-func (c *counts) add(s *scope) {
-	s.list()
-	own := c.take()
-	for _, doc := range s.docs {
-		own[s.towns[doc]]++
-	}
-	c.give(own)
-}
-
-func (c *counts) take() []uint32 {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	last := len(c.free) - 1
-	if last < 0 {
-		return make([]uint32, c.towns)
-	}
-	own := c.free[last]
-	c.free = c.free[:last]
-	return own
-}
-
-func (c *counts) give(own []uint32) {
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	c.free = append(c.free, own)
-}
-
-// sum is the counts of all, once all have given back their lists.
-func (c *counts) sum() []uint32 {
-	all := c.take()
-	for _, own := range c.free {
-		for town, n := range own {
-			all[town] += n
-		}
-	}
-	return all
 }

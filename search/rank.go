@@ -103,11 +103,13 @@ func (r *run) best(s *scope, p *page) {
 	switch {
 	case r.ranked == byScore:
 		r.bestScored(s, p)
-	case r.counts != nil:
+	case r.walked != nil:
+		r.bestWalked(s, p)
+	case r.looks():
 		r.bestNear(s, p)
 	case r.ranked == byDistance:
 		for _, doc := range s.docs {
-			r.offer(p, s, doc, -r.survey.roadKm(s.towns[doc]))
+			r.offer(p, s, doc, -r.survey.roadKm(s.towns.of[doc]))
 		}
 	default:
 		r.bestNew(s, p)
@@ -124,10 +126,19 @@ func (r *run) bestScored(s *scope, p *page) {
 	}
 }
 
+// bestWalked goes through the towns that hold the page.
+func (r *run) bestWalked(s *scope, p *page) {
+	for _, town := range r.walked {
+		if key := -r.survey.roadKm(town); key >= p.floor {
+			s.eachIn(town, func(doc uint32) { r.offer(p, s, doc, key) })
+		}
+	}
+}
+
 // bestNear passes over towns that have been found to be beyond the page.
 func (r *run) bestNear(s *scope, p *page) {
 	for _, doc := range s.docs {
-		if town := s.towns[doc]; r.survey.isMeasured(town) {
+		if town := s.towns.of[doc]; r.survey.isMeasured(town) {
 			if key := -r.survey.roadKm(town); key >= p.floor {
 				r.offer(p, s, doc, key)
 			}
@@ -153,7 +164,7 @@ func (r *run) bestNew(s *scope, p *page) {
 func (r *run) offer(p *page, s *scope, doc uint32, key float64) {
 	c := candidate{key: key, posted: s.posted.of[doc], scope: s, doc: doc}
 	if r.ranked == byScore && r.filter.near != nil {
-		c.near = -r.survey.roadKm(s.towns[doc])
+		c.near = -r.survey.roadKm(s.towns.of[doc])
 	}
 	p.offer(c)
 }

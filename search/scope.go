@@ -25,7 +25,7 @@ type scope struct {
 	docs  []uint32
 	room  *[]uint32 // what docs is in, if it is to be given back
 
-	towns  []uint32 // of every document, by its number
+	towns  *townColumn
 	posted *postedColumn
 	scores []float64 // beside docs, where the order asks for it
 }

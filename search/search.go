@@ -45,8 +45,10 @@ type run struct {
 	survey     *survey
 	scopes     []*scope // the largest first
 	all        uint64   // lots in the index
-	counts     *counts  // of what was found, town by town, where that is asked for
-	rarities   *rarities
+	// walked are the towns that hold the nearest, where those were looked for town by
+	// town.
+	walked   []uint32
+	rarities *rarities
 }
 
 // rarities stand beside the filter's words and beginnings, and its hints.
@@ -99,9 +101,6 @@ func (r *run) find(ctx context.Context, snapshot *scorch.IndexSnapshot) error {
 	if err := r.lookAbout(ctx); err != nil {
 		return err
 	}
-	if r.looks() {
-		r.counts = &counts{towns: len(r.survey.ways)}
-	}
 	return r.each(ctx, func(s *scope) error {
 		of, err := r.generation.living.in(s, r.filter.states)
 		if err != nil {
@@ -110,11 +109,7 @@ func (r *run) find(ctx context.Context, snapshot *scorch.IndexSnapshot) error {
 		if err := s.lookUp(r.filter, cells, of); err != nil {
 			return err
 		}
-		if err := s.narrow(r.generation, r.survey); err != nil || r.counts == nil {
-			return err
-		}
-		r.counts.add(s)
-		return nil
+		return s.narrow(r.generation, r.survey)
 	})
 }
 
@@ -151,8 +146,8 @@ func (r *run) rank(ctx context.Context) (*page, error) {
 	if err := r.rare(ctx); err != nil {
 		return nil, err
 	}
-	if r.counts != nil {
-		r.look(r.counts.sum(), r.query.Limit+1)
+	if r.looks() {
+		r.look()
 	}
 	pages := shelf{limit: r.query.Limit + 1, after: r.query.After}
 	err := r.each(ctx, func(s *scope) (err error) {
@@ -162,7 +157,9 @@ func (r *run) rank(ctx context.Context) (*page, error) {
 		if s.posted, err = r.generation.columns.postedOf(s.segment); err != nil {
 			return err
 		}
-		s.list()
+		if r.walked == nil {
+			s.list()
+		}
 		if r.ranked == byScore {
 			s.mark(r.filter, r.rarities)
 		}

@@ -1,7 +1,10 @@
 package search
 
 import (
+	"cmp"
 	"math"
+	"slices"
+	"sort"
 	"sync"
 	"sync/atomic"
 
@@ -14,7 +17,14 @@ type townTable struct {
 	mu      sync.Mutex
 	numbers map[string]uint32
 	towns   []*numbered
-	units   []place.Unit // of the towns, side by side to be gone through quickly
+	units   []place.Unit // of the towns
+	band    *band        // of so many towns as it has
+}
+
+// band is towns from south to north.
+type band struct {
+	numbers []uint32
+	units   []place.Unit // beside the numbers
 }
 
 // numbered is a town of the table.
@@ -51,11 +61,42 @@ func (t *townTable) number(written string) uint32 {
 	return n
 }
 
-// all is the towns numbered so far, and where they are.
-func (t *townTable) all() ([]*numbered, []place.Unit) {
+// all is the towns numbered so far.
+func (t *townTable) all() []*numbered {
 	t.mu.Lock()
 	defer t.mu.Unlock()
-	return t.towns[:len(t.towns):len(t.towns)], t.units[:len(t.units):len(t.units)]
+	return t.towns[:len(t.towns):len(t.towns)]
+}
+
+// northward is all towns numbered so far, from south to north. They are put in
+// order again only when there are more.
+func (t *townTable) northward() *band {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if t.band == nil || len(t.band.numbers)+1 < len(t.units) {
+		t.band = newBand(t.units)
+	}
+	return t.band
+}
+
+func newBand(units []place.Unit) *band {
+	b := new(band)
+	for n := 1; n < len(units); n++ {
+		b.numbers = append(b.numbers, uint32(n))
+	}
+	slices.SortFunc(b.numbers, func(m, n uint32) int { return cmp.Compare(units[m][northern], units[n][northern]) })
+	for _, n := range b.numbers {
+		b.units = append(b.units, units[n])
+	}
+	return b
+}
+
+// northern is the coordinate of a unit that grows to the north.
+const northern = 2
+
+// from is where in the band the towns begin that are no further south than so.
+func (b *band) from(north float64) int {
+	return sort.Search(len(b.units), func(i int) bool { return b.units[i][northern] >= north })
 }
 
 // survey is how far the towns are from a filter's place. Each is measured once
@@ -63,7 +104,6 @@ func (t *townTable) all() ([]*numbered, []place.Unit) {
 type survey struct {
 	filter *Filter
 	towns  []*numbered
-	units  []place.Unit
 	origin *place.Origin // of the filter's place
 	// ways has for each town 0 where it has not been measured, noRoad, or the
 	// bits of its kilometres plus one.
@@ -79,7 +119,7 @@ func newSurvey(f *Filter, table *townTable) *survey {
 		return &survey{filter: f}
 	}
 	v := &survey{filter: f, origin: place.From(*f.near)}
-	v.towns, v.units = table.all()
+	v.towns = table.all()
 	v.ways = make([]atomic.Uint64, max(len(v.towns), 1))
 	return v
 }
