@@ -2,6 +2,7 @@ package search
 
 import (
 	"os"
+	"time"
 
 	"github.com/blevesearch/bleve/v2/index/scorch"
 	segment "github.com/blevesearch/scorch_segment_api/v2"
@@ -18,12 +19,21 @@ func (g *generation) checkSegments(snapshot *scorch.IndexSnapshot, checkFirst in
 	snapshot.AddRef() // Keeps the files from being merged away meanwhile.
 	g.checks.Go(func() {
 		defer func() { _ = snapshot.Close() }()
+		select {
+		case <-g.closing:
+			return
+		case <-time.After(checkAfter):
+		}
 		if err := checkFiles(paths, g.closing); err != nil {
 			g.fail(err)
 		}
 	})
 	return nil
 }
+
+// checkAfter is how long a great index is in use before its files are read for
+// their checksums: whoever has just started heirpress is waiting for an answer.
+const checkAfter = time.Second
 
 // checkFiles checks one file after another until it is told to stop.
 func checkFiles(paths []string, stop <-chan struct{}) error {
