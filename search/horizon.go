@@ -136,18 +136,12 @@ func (l *outlook) mayHave(town uint32) bool {
 // line, the nearest first; without those that are known to have no lot.
 func (l *outlook) ring(fromKm, toKm float64) []ringTown {
 	var towns []ringTown
-	from, to := chord2(fromKm), chord2(toKm)
-	reach := math.Sqrt(to) // No town of the ring is further north or south.
-	for i := l.band.from(l.center[northern] - reach); i < len(l.band.units); i++ {
-		unit, town := l.band.units[i], l.band.numbers[i]
-		if unit[northern] > l.center[northern]+reach {
-			break
-		}
-		d := l.center.Chord2(unit)
-		if from <= d && d < to && l.mayHave(town) {
+	from := chord2(fromKm)
+	l.band.eachAbout(l.center, toKm, func(town uint32, unit place.Unit) {
+		if l.center.Chord2(unit) >= from && l.mayHave(town) {
 			towns = append(towns, ringTown{place.StraightKm(l.center, unit), town})
 		}
-	}
+	})
 	slices.SortFunc(towns, func(a, b ringTown) int { return cmp.Compare(a.km, b.km) })
 	return towns
 }

@@ -100,7 +100,7 @@ func (d *dictionary) together(text string) bool {
 		s := &scope{segment: segment}
 		of, err := d.living.in(s, nil)
 		if err == nil {
-			err = s.lookUp(&Filter{words: f.words, beginnings: f.beginnings}, nil, of)
+			err = s.lookUp(&Filter{words: f.words, beginnings: f.beginnings}, of)
 		}
 		if err != nil {
 			d.fail(err)
@@ -131,7 +131,22 @@ func (d *dictionary) right(typed string) bool {
 	if len(words) != 1 || slips(utf8.RuneCountInString(typed)) == 0 || numerals[words[0]] > 0 {
 		return true
 	}
-	return d.vocabulary.known[words[0]] || d.having(words[0]) > 0
+	return d.vocabulary.known[words[0]] || d.occurs(words[0])
+}
+
+// occurs tells whether any document of the index has a word, deleted ones left out.
+func (d *dictionary) occurs(word string) bool {
+	for _, segment := range d.snapshot.Segments() {
+		documents, err := levelsOfWord(segment.Segment(), word)
+		if err != nil {
+			d.fail(err)
+			return false
+		}
+		if (&scope{segment: segment}).live(documents.any) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // having is how many documents of the index have a word, deleted ones left out.

@@ -83,7 +83,7 @@ func (s *scope) narrow(g *generation, v *survey) error {
 // isWithin tells whether a document's town is within reach by road.
 func (s *scope) isWithin(v *survey, doc uint32) bool {
 	limit := v.filter.withinKm
-	return limit == 0 || v.filter.near != nil && v.roadKm(s.towns.of[doc]) <= limit
+	return limit == 0 || v.filter.near != nil && v.reaches(s.towns.of[doc])
 }
 
 // tests lists the questions that columns answer, that about the sheet first: it

@@ -31,8 +31,8 @@ type scope struct {
 }
 
 // lookUp finds the documents, of some, that pass all that bitmaps can tell but for
-// the states: words, kinds, classes, shop and the cells of the disc.
-func (s *scope) lookUp(f *Filter, cells []string, of *roaring.Bitmap) error {
+// the states and the place: words, kinds, classes and shop.
+func (s *scope) lookUp(f *Filter, of *roaring.Bitmap) error {
 	if err := s.lookUpWords(f); err != nil {
 		return err
 	}
@@ -40,7 +40,7 @@ func (s *scope) lookUp(f *Filter, cells []string, of *roaring.Bitmap) error {
 	for _, word := range s.words {
 		all = append(all, word.any)
 	}
-	for _, terms := range slices.Concat(pairTerms(f.pairs), isTermsOf(f, cells)) {
+	for _, terms := range slices.Concat(pairTerms(f.pairs), isTermsOf(f)) {
 		any, err := s.anyOf(terms)
 		if err != nil {
 			return err
@@ -49,6 +49,23 @@ func (s *scope) lookUp(f *Filter, cells []string, of *roaring.Bitmap) error {
 	}
 	s.found = roaring.FastAnd(all...)
 	return nil
+}
+
+// fewFound is how many documents are sooner asked for their towns than the cells
+// of a disc are united.
+const fewFound = 4096
+
+// keepIn keeps of many documents found those in any of the cells of a disc. Of few
+// it keeps all: the disc only spares asking each for its town.
+func (s *scope) keepIn(cells []string) error {
+	if len(cells) == 0 || s.found.GetCardinality() <= fewFound {
+		return nil
+	}
+	inside, err := s.anyOf(isAny(cells, cellTerm))
+	if err == nil {
+		s.found.And(inside)
+	}
+	return err
 }
 
 func (s *scope) lookUpWords(f *Filter) error {
@@ -83,8 +100,8 @@ func (s *scope) lookUpHints(hints []hint) error {
 
 // isTermsOf lists, for each thing a filter asks of what a lot is, the terms any
 // of which will do.
-func isTermsOf(f *Filter, cells []string) [][]fieldTerm {
-	lists := [][]fieldTerm{isAny(f.kinds, kindTerm), isAny(f.classes, classTerm), isAny(f.regions, regionTerm), isAny(cells, cellTerm)}
+func isTermsOf(f *Filter) [][]fieldTerm {
+	lists := [][]fieldTerm{isAny(f.kinds, kindTerm), isAny(f.classes, classTerm), isAny(f.regions, regionTerm)}
 	if slices.ContainsFunc(f.asks, func(a ask) bool { return a.column == columnPress }) {
 		lists = append(lists, isAny([]pb.Kind{pb.Kind_KIND_PRESS}, kindTerm)) // Nothing else prints.
 	}

@@ -106,7 +106,10 @@ func (r *run) find(ctx context.Context, snapshot *scorch.IndexSnapshot) error {
 		if err != nil {
 			return err
 		}
-		if err := s.lookUp(r.filter, cells, of); err != nil {
+		if err := s.lookUp(r.filter, of); err != nil {
+			return err
+		}
+		if err := s.keepIn(cells); err != nil {
 			return err
 		}
 		return s.narrow(r.generation, r.survey)

@@ -94,9 +94,20 @@ func newBand(units []place.Unit) *band {
 // northern is the coordinate of a unit that grows to the north.
 const northern = 2
 
-// from is where in the band the towns begin that are no further south than so.
-func (b *band) from(north float64) int {
-	return sort.Search(len(b.units), func(i int) bool { return b.units[i][northern] >= north })
+// eachAbout shows the towns that are less than so far from a point in a straight
+// line, from south to north.
+func (b *band) eachAbout(center place.Unit, km float64, visit func(town uint32, unit place.Unit)) {
+	limit := chord2(km)
+	reach := math.Sqrt(limit) // No such town is further north or south.
+	south := sort.Search(len(b.units), func(i int) bool { return b.units[i][northern] >= center[northern]-reach })
+	for i, unit := range b.units[south:] {
+		if unit[northern] > center[northern]+reach {
+			return
+		}
+		if center.Chord2(unit) < limit {
+			visit(b.numbers[south+i], unit)
+		}
+	}
 }
 
 // survey is how far the towns are from a filter's place. Each is measured once
@@ -108,6 +119,9 @@ type survey struct {
 	// ways has for each town 0 where it has not been measured, noRoad, or the
 	// bits of its kilometres plus one.
 	ways []atomic.Uint64
+	// about are the towns that a road within the filter's reach may lead to: those
+	// near enough in a straight line.
+	about []bool
 }
 
 const noRoad = math.MaxUint64
@@ -121,7 +135,21 @@ func newSurvey(f *Filter, table *townTable) *survey {
 	v := &survey{filter: f, origin: place.From(*f.near)}
 	v.towns = table.all()
 	v.ways = make([]atomic.Uint64, max(len(v.towns), 1))
+	if f.withinKm > 0 {
+		v.about = make([]bool, len(v.ways))
+		center := f.near.Unit()
+		table.northward().eachAbout(center, f.straightKm()*(1+1e-6), func(town uint32, _ place.Unit) {
+			if int(town) < len(v.about) {
+				v.about[town] = true
+			}
+		})
+	}
 	return v
+}
+
+// reaches tells whether a town is within the filter's reach.
+func (v *survey) reaches(town uint32) bool {
+	return v.about[town] && v.roadKm(town) <= v.filter.withinKm
 }
 
 // roadKm is how far a town is by road: infinity where no road leads there, or
