@@ -34,7 +34,7 @@ func levelsOfBeginning(s segment.Segment, b beginning) (*levelled, error) {
 func levelsOfSpans(s segment.Segment, spans ...span) (*levelled, error) {
 	var at [levels + 1][]*roaring.Bitmap
 	for _, terms := range spans {
-		err := eachTerm(s, wordField, terms, func(term string, docs *roaring.Bitmap) {
+		err := keepTerms(s, wordField, terms, func(term string, docs *roaring.Bitmap) {
 			if _, l, ok := strings.Cut(term, endOfWord); ok && l != "" && l[0] <= levels {
 				at[l[0]] = append(at[l[0]], docs)
 			}

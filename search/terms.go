@@ -16,15 +16,22 @@ func having(s *scorch.SegmentSnapshot, t fieldTerm) (*roaring.Bitmap, error) {
 	if err != nil {
 		return nil, err
 	}
-	return listed(dictionary, t.term)
+	return new(lister).listed(dictionary, t.term)
 }
 
-func listed(dictionary segment.TermDictionary, term string) (*roaring.Bitmap, error) {
-	postings, err := dictionary.PostingsList([]byte(term), nil, nil)
-	if err != nil {
+// lister lists the documents that have a term. Used again, it makes the next
+// bitmap where the last one was.
+type lister struct {
+	postings segment.PostingsList
+	iterator segment.PostingsIterator
+}
+
+func (l *lister) listed(dictionary segment.TermDictionary, term string) (_ *roaring.Bitmap, err error) {
+	if l.postings, err = dictionary.PostingsList([]byte(term), nil, l.postings); err != nil {
 		return nil, err
 	}
-	all, ok := postings.Iterator(false, false, false, nil).(segment.OptimizablePostingsIterator)
+	l.iterator = l.postings.Iterator(false, false, false, l.iterator)
+	all, ok := l.iterator.(segment.OptimizablePostingsIterator)
 	if !ok {
 		return roaring.New(), nil
 	}
@@ -60,8 +67,19 @@ func pastAll(text string) []byte {
 }
 
 // eachTerm shows the terms of a field of a segment, in order, and the documents
-// that have each. Bitmaps belong to the library, and must not be changed.
+// that have each. A bitmap must not be changed, and is good until visit returns.
 func eachTerm(s segment.Segment, field string, terms span, visit func(term string, docs *roaring.Bitmap)) error {
+	return eachListed(s, field, terms, new(lister).listed, visit)
+}
+
+// keepTerms is eachTerm with bitmaps that stay good as long as the segment.
+func keepTerms(s segment.Segment, field string, terms span, visit func(term string, docs *roaring.Bitmap)) error {
+	return eachListed(s, field, terms, func(d segment.TermDictionary, term string) (*roaring.Bitmap, error) {
+		return new(lister).listed(d, term)
+	}, visit)
+}
+
+func eachListed(s segment.Segment, field string, terms span, list func(segment.TermDictionary, string) (*roaring.Bitmap, error), visit func(term string, docs *roaring.Bitmap)) error {
 	dictionary, err := s.Dictionary(field)
 	if err != nil {
 		return err
@@ -72,7 +90,7 @@ func eachTerm(s segment.Segment, field string, terms span, visit func(term strin
 		if err != nil || entry == nil {
 			return err
 		}
-		docs, err := listed(dictionary, entry.Term)
+		docs, err := list(dictionary, entry.Term)
 		if err != nil {
 			return err
 		}

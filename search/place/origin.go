@@ -22,6 +22,10 @@ type roadmap struct {
 	spots [1 << 16]atomic.Pointer[Spot]
 }
 
+// Prepare reads the graph of roads, which takes some 20 ms, so that the first to
+// ask for a way need not wait for it.
+func Prepare() { theRoads() }
+
 // theRoads is read on first use; that takes a few milliseconds.
 var theRoads = sync.OnceValue(func() *roadmap {
 	g, err := roads.Read(roadsData)

@@ -15,6 +15,7 @@ import (
 	"syscall"
 
 	"heirpress/search"
+	"heirpress/search/place"
 	"heirpress/server"
 )
 
@@ -56,6 +57,7 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 	if err := extendVocabulary(o.vocabulary); err != nil {
 		return err
 	}
+	go place.Prepare() // beside opening the registry
 	log := slog.New(o.handler(stderr))
 	opening, cancel := context.WithTimeout(ctx, o.wait)
 	defer cancel()
