@@ -20,9 +20,8 @@
 //     search asks search.Filter, and package standing answers as that does.
 //
 // Lots and wants are looked at as they were at the change that is being
-// followed, so it does not matter how the journal is cut into batches or how
-// far the index has run ahead; but a lot that has ceased to meet a new want
-// before the want is come to is passed over, since it is no news any more.
+// followed, so it does not matter how the journal is cut into batches, how far the
+// matcher is behind or how far the index has run ahead: the alerts are the same.
 package alerts
 
 import (
@@ -65,6 +64,7 @@ type Matcher struct {
 	reached  *mark.Mark
 
 	wants  *wants
+	ahead  *ahead
 	cursor uint64 // as the store has it
 	seen   uint64 // up to where nothing is left to do; at least cursor
 
@@ -74,7 +74,7 @@ type Matcher struct {
 
 // New returns a matcher over a store. Nothing happens until Run.
 func New(s store.Store, standing Standing, log *slog.Logger) *Matcher {
-	return &Matcher{store: s, standing: standing, log: log, reached: mark.New(), wants: noWants()}
+	return &Matcher{store: s, standing: standing, log: log, reached: mark.New(), wants: noWants(), ahead: nothingAhead()}
 }
 
 // Run follows the journal until ctx is done. A fault is logged, and the work

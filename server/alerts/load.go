@@ -21,7 +21,7 @@ func (m *Matcher) load(ctx context.Context) (err error) {
 	if m.cursor, err = m.store.Cursor(ctx, Cursor); err != nil {
 		return err
 	}
-	m.seen = m.cursor
+	m.seen, m.ahead = m.cursor, nothingAhead()
 	if m.bookPath == "" {
 		return m.loadStore(ctx)
 	}

@@ -133,24 +133,46 @@ func wantOf(list *pb.WantedList, id string) *want {
 }
 
 // stood finds the lots that a want meets, and as it was before did not, as the
-// lots were at the change that brought the want; the best fit first. A lot that
-// has since ceased to meet it is no news.
+// lots were at the change that brought the want; the best fit first.
 func (m *Matcher) stood(ctx context.Context, w, old *want, at uint64) ([]meeting, error) {
 	ctx, cancel := context.WithTimeout(ctx, waitAtMost)
 	defer cancel()
 	var met []meeting
-	err := m.standing.Find(ctx, w.asked, at, func(name string) error {
-		lot, err := m.lotAt(ctx, name, at)
-		if err != nil {
-			return err
+	err := m.eachAt(ctx, w.asked, at, func(was past) {
+		if w.meets(was.facts) && !(old != nil && old.meets(was.facts)) {
+			met = append(met, newMeeting(w, was.lot, news{reason: pb.AlertReason_ALERT_REASON_NEW_WANT}))
 		}
-		if w.meets(lot) && !(old != nil && old.meets(lot)) {
-			met = append(met, newMeeting(w, lot, news{reason: pb.AlertReason_ALERT_REASON_NEW_WANT}))
-		}
-		return nil
 	})
-	slices.SortStableFunc(met, func(a, b meeting) int { return cmp.Compare(b.fit.GetScore(), a.fit.GetScore()) })
+	slices.SortFunc(met, func(a, b meeting) int {
+		return cmp.Or(cmp.Compare(b.fit.GetScore(), a.fit.GetScore()), cmp.Compare(b.lot.GetRevision(), a.lot.GetRevision()))
+	})
 	return met, err
+}
+
+// eachAt calls each once with every lot, as it was just before a change, that may
+// have passed a filter then. The index finds those that pass as they are now; what
+// it passes over must have been changed since.
+func (m *Matcher) eachAt(ctx context.Context, f *pb.LotFilter, at uint64, each func(past)) error {
+	judged := map[string]bool{}
+	err := m.standing.Find(ctx, f, at, func(name string) error {
+		if judged[name] {
+			return nil
+		}
+		judged[name] = true
+		was, err := m.pastAt(ctx, name, at)
+		if err == nil && was.lot != nil {
+			each(was)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	since, err := m.aheadAt(ctx, at, judged)
+	for _, was := range since {
+		each(was)
+	}
+	return err
 }
 
 // name is the same for the same want, lot and revision; and for the same news of

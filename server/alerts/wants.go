@@ -27,11 +27,12 @@ func newWant(list *pb.WantedList, w *pb.Want) *want {
 	return &want{list: list, want: w, asked: asked, filter: search.Compile(asked)}
 }
 
-func (w *want) meets(lot *pb.Lot) bool {
+// meets tells whether a lot meets the want; nil is no lot.
+func (w *want) meets(lot *search.Facts) bool {
 	if lot == nil {
 		return false
 	}
-	ok, _ := w.filter.Matches(lot)
+	ok, _ := w.filter.Admits(lot)
 	return ok
 }
 
