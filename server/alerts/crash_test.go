@@ -21,6 +21,7 @@ import (
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/server/alerts"
+	"heirpress/server/internal/deadly"
 	"heirpress/server/record"
 	"heirpress/server/store"
 	"heirpress/server/store/sqlite"
@@ -33,17 +34,17 @@ var kills = flag.Int("kills", 20, "how often the crash test kills the matcher")
 // seed, the point at which it is to die, and how many times it may pass it.
 const crashEnv = "HEIRPRESS_TEST_DIE_AT"
 
-// The points between a change and its alert at which the matcher is killed.
-const (
-	pointJournal = "journal" // the journal was read
-	pointMatch   = "match"   // a lot or a list was read to be matched
-	pointRow     = "row"     // an alert or a notice was written, not yet committed
-	pointCursor  = "cursor"  // the cursor was moved, not yet committed
-	pointCommit  = "commit"  // all of it was committed, and the book not written
-	pointAny     = "any"     // at no point of its choosing
-)
+// pointAny is to be killed at no point of one's choosing.
+const pointAny = "any"
 
-var points = []string{pointJournal, pointMatch, pointRow, pointCursor, pointCommit, pointAny}
+// points are all those between a change and its alert at which the matcher is
+// killed: the journal was read, a lot or a list was read to be matched, a row was
+// written, the cursor was moved, and all of it was committed, but the book of
+// wants not written.
+var points = []string{
+	deadly.Journal, deadly.History, deadly.Create(store.Alerts), deadly.Create(store.Notices), deadly.Move(alerts.Cursor),
+	deadly.Commit(deadly.Move(alerts.Cursor)), pointAny,
+}
 
 func TestMain(m *testing.M) {
 	if job := os.Getenv(crashEnv); job != "" {
@@ -125,7 +126,7 @@ func liveUntilKilled(job []string) error {
 	if err != nil {
 		return err
 	}
-	d := &deadly{Store: s, point: job[2], left: pass}
+	d := deadly.New(s, job[2], pass)
 	m := alerts.New(d, &world{store: d}, slog.New(slog.NewTextHandler(os.Stderr, nil)))
 	m.KeepBook(filepath.Join(job[0], "wants"))
 	go m.Run(context.Background())
@@ -151,64 +152,6 @@ func catchUp(s store.Store, m *alerts.Matcher) error {
 		return err
 	}
 	return m.WaitFor(ctx, head)
-}
-
-// deadly is a store that kills its process when a point has been passed so often.
-// Only the matcher uses it, in one goroutine.
-type deadly struct {
-	store.Store
-	point string
-	left  int
-}
-
-func (d *deadly) pass(point string) {
-	if point != d.point {
-		return
-	}
-	if d.left--; d.left <= 0 {
-		self, err := os.FindProcess(os.Getpid())
-		if err == nil {
-			err = self.Kill()
-		}
-		panic(fmt.Sprint("should be dead: ", err))
-	}
-}
-
-func (d *deadly) Changes(ctx context.Context, after uint64, limit int, of ...store.Collection) ([]store.Change, error) {
-	changes, err := d.Store.Changes(ctx, after, limit, of...)
-	if len(changes) > 0 {
-		d.pass(pointJournal)
-	}
-	return changes, err
-}
-
-func (d *deadly) History(ctx context.Context, name string, before uint64, limit int) ([]store.Change, error) {
-	past, err := d.Store.History(ctx, name, before, limit)
-	d.pass(pointMatch)
-	return past, err
-}
-
-func (d *deadly) Write(ctx context.Context, do func(store.Tx) error) error {
-	err := d.Store.Write(ctx, func(tx store.Tx) error { return do(&deadlyTx{tx, d}) })
-	d.pass(pointCommit)
-	return err
-}
-
-type deadlyTx struct {
-	store.Tx
-	deadly *deadly
-}
-
-func (t *deadlyTx) Create(ctx context.Context, r store.Record) (store.Record, error) {
-	r, err := t.Tx.Create(ctx, r)
-	t.deadly.pass(pointRow)
-	return r, err
-}
-
-func (t *deadlyTx) MoveCursor(ctx context.Context, follower string, to uint64) error {
-	err := t.Tx.MoveCursor(ctx, follower, to)
-	t.deadly.pass(pointCursor)
-	return err
 }
 
 // writer posts lots and lodges and drops lists. A lot is only ever made cheaper,

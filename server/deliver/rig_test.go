@@ -221,11 +221,15 @@ type mailServer struct {
 	took  []*mail.Message
 	raw   []string
 	until chan struct{} // stalls end
+	// onTake is called when an e-mail was taken and before that is said, and
+	// onAnswer after.
+	onTake, onAnswer func()
 }
 
 func newMailServer(t testing.TB, whims ...whim) *mailServer {
 	t.Helper()
-	m := &mailServer{whims: whims, until: make(chan struct{})}
+	m := idleMailServer()
+	m.whims = whims
 	s := smtp.NewServer(smtp.BackendFunc(func(c *smtp.Conn) (smtp.Session, error) { return m.session(c) }))
 	s.Domain, s.ErrorLog = "mail.example", noLog{}
 	l, err := net.Listen("tcp", "127.0.0.1:0")
@@ -239,6 +243,10 @@ func newMailServer(t testing.TB, whims ...whim) *mailServer {
 		s.Close()
 	})
 	return m
+}
+
+func idleMailServer() *mailServer {
+	return &mailServer{until: make(chan struct{}), onTake: func() {}, onAnswer: func() {}}
 }
 
 type noLog struct{}
@@ -257,19 +265,23 @@ func (m *mailServer) session(c *smtp.Conn) (smtp.Session, error) {
 	if w == greets554 {
 		return nil, &smtp.SMTPError{Code: 554, Message: "not you"}
 	}
-	return &session{m, c, w}, nil
+	return &session{server: m, conn: c, whim: w}, nil
 }
 
 type session struct {
 	server *mailServer
 	conn   *smtp.Conn
 	whim   whim
+	took   bool
 }
 
 func (s *session) Mail(string, *smtp.MailOptions) error { return nil }
 func (s *session) Logout() error                        { return nil }
 
 func (s *session) Reset() {
+	if s.took {
+		s.server.onAnswer()
+	}
 	if s.whim == leaves {
 		s.conn.Conn().Close()
 	}
@@ -301,6 +313,8 @@ func (s *session) Data(content io.Reader) error {
 		return &smtp.SMTPError{Code: 554, Message: "we do not like it, " + address}
 	}
 	s.server.take(body)
+	s.took = true
+	s.server.onTake()
 	switch s.whim {
 	case forgets:
 		return s.conn.Conn().Close()

@@ -73,9 +73,9 @@ func (s *signing) Mail(string, *smtp.MailOptions) error {
 // if whole, with TLS from the first byte; without a certificate in the clear.
 func secureServer(t *testing.T, cert *tls.Certificate, whole bool) *mailServer {
 	t.Helper()
-	m := &mailServer{until: make(chan struct{})}
+	m := idleMailServer()
 	s := smtp.NewServer(smtp.BackendFunc(func(c *smtp.Conn) (smtp.Session, error) {
-		return &signing{session: session{m, c, takes}}, nil
+		return &signing{session: session{server: m, conn: c}}, nil
 	}))
 	s.Domain, s.ErrorLog, s.AllowInsecureAuth = "mail.example", noLog{}, true // so that it is we who refuse
 	l, err := net.Listen("tcp", "127.0.0.1:0")
