@@ -57,16 +57,19 @@ func isPublic(ip netip.Addr) bool {
 	return true
 }
 
-// onlyPublic is a net.Dialer's Control: it sees the address that is really
-// called, after the name was resolved, so that a name that stands for one
-// address when it is looked at and another when it is called gains nothing.
-func onlyPublic(_, address string, _ syscall.RawConn) error {
-	at, err := netip.ParseAddrPort(address)
-	if err != nil {
-		return fmt.Errorf("the address called cannot be read: %w", err)
+// onlyTo is a net.Dialer's Control that lets only addresses be called that may
+// be: it sees the address that is really called, after the name was resolved, so
+// that a name that stands for one address when it is looked at and another when
+// it is called gains nothing.
+func onlyTo(may func(netip.Addr) bool) func(_, address string, _ syscall.RawConn) error {
+	return func(_, address string, _ syscall.RawConn) error {
+		at, err := netip.ParseAddrPort(address)
+		if err != nil {
+			return fmt.Errorf("the address called cannot be read: %w", err)
+		}
+		if !may(at.Addr()) {
+			return errPrivate
+		}
+		return nil
 	}
-	if !isPublic(at.Addr()) {
-		return errPrivate
-	}
-	return nil
 }

@@ -3,6 +3,8 @@ package deliver
 import (
 	"errors"
 	"fmt"
+	"net"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -36,6 +38,11 @@ func TestEmailAgainstWhims(t *testing.T) {
 		"takes it and says nothing":       {[]whim{stalls}, 2, 2, false},
 		"takes it and leaves":             {[]whim{leaves}, 1, 1, false},
 		"does not greet us":               {[]whim{greets554}, 1, 2, false},
+		"421 at MAIL":                     {[]whim{mailLater}, 1, 2, false},
+		"550 at MAIL, of us and for ever": {repeat(mailRefuse, 100), 0, mostTries, true},
+		"hangs up at RCPT":                {repeat(rcptDrops, 2), 1, 3, false},
+		"says nothing at RCPT":            {[]whim{rcptStalls}, 1, 2, false},
+		"stalls amid the content":         {[]whim{dataStalls}, 1, 2, false},
 		"550 at RCPT":                     {[]whim{refuses550}, 0, 1, true},
 		"554 after the content":           {[]whim{dataRefuse}, 0, 1, true},
 		"451 for ever":                    {repeat(later451, 100), 0, mostTries, true},
@@ -64,6 +71,95 @@ func TestEmailAgainstWhims(t *testing.T) {
 			}
 			r.private(t)
 		})
+	}
+}
+
+// A server that is not there, hangs up, says nothing, or talks of something else
+// before it has even greeted is tried again.
+func TestMailServersThatDoNotGreet(t *testing.T) {
+	silence := make(chan struct{})
+	defer close(silence)
+	for name, greet := range map[string]func(net.Conn){
+		"hangs up":         func(net.Conn) {},
+		"says nothing":     func(net.Conn) { <-silence },
+		"421":              func(c net.Conn) { fmt.Fprint(c, "421 mail.example going down\r\n") },
+		"half a line":      func(c net.Conn) { fmt.Fprint(c, "220 mail.exam"); <-silence },
+		"another protocol": func(c net.Conn) { fmt.Fprint(c, "HTTP/1.1 400 Bad Request\r\n\r\n") },
+	} {
+		l, err := net.Listen("tcp", "127.0.0.1:0")
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { l.Close() })
+		go func() {
+			for {
+				c, err := l.Accept()
+				if err != nil {
+					return
+				}
+				go func() {
+					defer c.Close()
+					greet(c)
+				}()
+			}
+		}()
+		afterOneTry(t, name, l.Addr().String())
+	}
+	l, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	l.Close()
+	afterOneTry(t, "is not there", l.Addr().String())
+}
+
+// afterOneTry tries a mail server once, and then has a good one in its place.
+func afterOneTry(t *testing.T, name, server string) {
+	t.Helper()
+	good := newMailServer(t)
+	c := good.config()
+	c.Mail.Server = server
+	r := newRig(t, c)
+	r.put(t, &pb.Delivery{Email: address})
+	r.alert(t, anAlert(1))
+	r.settle(t)
+	r.clock.set(r.clock.now().Add(usualGather))
+	r.settle(t)
+	if d := r.dispatches(t)[0]; d.GetTries() != 1 || d.GetState() != pb.DispatchState_DISPATCH_STATE_DUE || d.GetLastError() == "" {
+		t.Errorf("%s: after a try %v", name, d)
+	}
+	r.mail.Server = good.addr
+	r.finishAll(t)
+	if len(good.mails()) != 1 {
+		t.Errorf("%s: it arrived %d times", name, len(good.mails()))
+	}
+	r.private(t)
+}
+
+// A weekly digest goes on Monday morning on the seeker's clock, what is urgent at
+// once.
+func TestAWeeklyDigest(t *testing.T) {
+	m := newMailServer(t)
+	r := newRig(t, m.config()) // on Wednesday 3 June 2026
+	r.put(t, &pb.Delivery{Email: address, Digest: pb.Digest_DIGEST_WEEKLY, TimeZone: "America/Detroit"})
+	r.alert(t, anAlert(1), anAlert(3))
+	if next, want := r.settle(t), at("2026-06-08T12:00:00Z"); !next.Equal(want) {
+		t.Fatalf("next at %v, want %v", next, want)
+	}
+	r.clock.set(at("2026-06-05T14:00:00Z"))
+	urgent := anAlert(2)
+	urgent.Lot.ClearBy = &pb.Date{Year: 2026, Month: 6, Day: 12}
+	r.alert(t, urgent)
+	r.finishAll(t)
+	var subjects []string
+	for _, mail := range m.mails() {
+		subjects = append(subjects, mail.Header.Get("Subject"))
+	}
+	if want := []string{
+		"Urgent, to go by 12 June 2026: Halvorsen platen jobber no. 2, in Dayton, OH",
+		"2 things you want have turned up: Halvorsen platen jobber no. 3, and more",
+	}; !slices.Equal(subjects, want) || !r.clock.now().Equal(at("2026-06-08T12:00:00Z")) {
+		t.Errorf("%q, the last at %v", subjects, r.clock.now())
 	}
 }
 

@@ -210,6 +210,11 @@ const (
 	stalls          // takes the content and says nothing
 	leaves          // takes it, says so, and hangs up
 	greets554       // will not talk to us
+	mailLater       // "come back" at MAIL
+	mailRefuse      // "no such sender" at MAIL
+	rcptDrops       // hangs up at RCPT
+	rcptStalls      // says nothing at RCPT
+	dataStalls      // takes a part of the content, and no more
 )
 
 // mailServer is a real SMTP server on this machine, with whims.
@@ -275,8 +280,17 @@ type session struct {
 	took   bool
 }
 
-func (s *session) Mail(string, *smtp.MailOptions) error { return nil }
-func (s *session) Logout() error                        { return nil }
+func (s *session) Logout() error { return nil }
+
+func (s *session) Mail(from string, _ *smtp.MailOptions) error {
+	switch s.whim {
+	case mailLater:
+		return &smtp.SMTPError{Code: 421, EnhancedCode: smtp.EnhancedCode{4, 3, 2}, Message: "going down"}
+	case mailRefuse:
+		return &smtp.SMTPError{Code: 550, EnhancedCode: smtp.EnhancedCode{5, 7, 1}, Message: "we do not know " + from}
+	}
+	return nil
+}
 
 func (s *session) Reset() {
 	if s.took {
@@ -293,6 +307,10 @@ func (s *session) Rcpt(to string, _ *smtp.RcptOptions) error {
 		return &smtp.SMTPError{Code: 451, EnhancedCode: smtp.EnhancedCode{4, 7, 1}, Message: "come back later, " + to}
 	case refuses550:
 		return &smtp.SMTPError{Code: 550, EnhancedCode: smtp.EnhancedCode{5, 1, 1}, Message: "<" + to + ">: no such person"}
+	case rcptDrops:
+		return s.conn.Conn().Close()
+	case rcptStalls:
+		<-s.server.until
 	}
 	return nil
 }
@@ -301,6 +319,11 @@ func (s *session) Data(content io.Reader) error {
 	if s.whim == drops {
 		io.CopyN(io.Discard, content, 20)
 		return s.conn.Conn().Close()
+	}
+	if s.whim == dataStalls {
+		io.CopyN(io.Discard, content, 20)
+		<-s.server.until
+		return &smtp.SMTPError{Code: 451, Message: "too late"}
 	}
 	body, err := io.ReadAll(content)
 	if err != nil {

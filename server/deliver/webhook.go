@@ -32,14 +32,18 @@ type hooks struct {
 	client *http.Client
 }
 
-// newHooks calls only what the rules allow. It takes no proxy from the
-// environment: behind one nobody could tell which address is called. A resolver
-// of nil is the machine's.
+// newHooks calls only what the rules allow. A resolver of nil is the machine's.
 func newHooks(r Rules, resolver *net.Resolver) *hooks {
 	dialer := &net.Dialer{Timeout: hookDial, Resolver: resolver}
 	if !r.Private {
-		dialer.Control = onlyPublic
+		dialer.Control = onlyTo(isPublic)
 	}
+	return newHooksBy(r, dialer)
+}
+
+// newHooksBy takes no proxy from the environment: behind one nobody could tell
+// which address is called.
+func newHooksBy(r Rules, dialer *net.Dialer) *hooks {
 	return &hooks{rules: r, client: &http.Client{
 		Timeout:       hookTime,
 		CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },

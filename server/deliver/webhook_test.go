@@ -12,6 +12,7 @@ import (
 	"net/netip"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"time"
 
@@ -318,6 +319,45 @@ func TestANameForAPrivateAddressIsNotCalled(t *testing.T) {
 		kept: &pb.KeptDelivery{Delivery: &pb.Delivery{WebhookUrl: strings.Replace(url, "https", "http", 1), WebhookSecret: secret}}, dispatch: &pb.Dispatch{}, alerts: []*pb.Alert{anAlert(1)},
 	}); err == nil || errors.Is(err, errPrivate) || !strings.Contains(err.Error(), "400") {
 		t.Errorf("with leave: %v", err)
+	}
+}
+
+// A name that stood for an allowed address, and was called there, is not called
+// when it stands for another the next time. Two addresses of this machine play the
+// public and the private one.
+func TestANameThatIsBoundAnew(t *testing.T) {
+	outside, inside := netip.MustParseAddr("127.0.0.2"), netip.MustParseAddr("127.0.0.1")
+	out, err := net.Listen("tcp", "127.0.0.2:0")
+	if err != nil {
+		t.Skip("this machine has but one address of its own: ", err)
+	}
+	_, port, _ := net.SplitHostPort(out.Addr().String())
+	in, err := net.Listen("tcp", "127.0.0.1:"+port)
+	if err != nil {
+		t.Skip("the port is taken: ", err)
+	}
+	var calls [2]atomic.Int32
+	for i, l := range []net.Listener{out, in} {
+		s := httptest.NewUnstartedServer(http.HandlerFunc(func(http.ResponseWriter, *http.Request) { calls[i].Add(1) }))
+		s.Listener.Close()
+		s.Listener = l
+		s.Start()
+		t.Cleanup(s.Close)
+	}
+	h := newHooksBy(Rules{Private: true}, &net.Dialer{
+		Resolver: resolver(t, outside, inside, outside), Control: onlyTo(func(at netip.Addr) bool { return at == outside }),
+	})
+	for n, refused := range []bool{false, true, false} {
+		err := h.send(t.Context(), &job{
+			kept:     &pb.KeptDelivery{Delivery: &pb.Delivery{WebhookUrl: "http://innocent.example.org:" + port, WebhookSecret: secret}},
+			dispatch: &pb.Dispatch{Name: "dispatches/a"}, alerts: []*pb.Alert{anAlert(1)},
+		})
+		if errors.Is(err, errPrivate) != refused || !refused && err != nil {
+			t.Errorf("call %d: %v", n+1, err)
+		}
+	}
+	if calls[0].Load() != 2 || calls[1].Load() != 0 {
+		t.Errorf("%d calls outside, %d inside", calls[0].Load(), calls[1].Load())
 	}
 }
 
