@@ -61,9 +61,7 @@ func redo(ctx context.Context, tx Tx, c Change) (err error) {
 	case OpUpdate:
 		r, err = tx.Update(ctx, c.Record)
 	case OpDelete:
-		if r, err = tx.Get(ctx, c.Record.Name); err == nil {
-			r.Revision, err = tx.Delete(ctx, c.Record.Name)
-		}
+		r, err = redoDelete(ctx, tx, c)
 	default:
 		return misplaced(c, "has the operation %d: 1, 2 or 3", c.Op)
 	}
@@ -71,6 +69,23 @@ func redo(ctx context.Context, tx Tx, c Change) (err error) {
 		err = misplaced(c, "does not fit the record as it is here")
 	}
 	return err
+}
+
+// redoDelete deletes a record. Where the entry's body was erased and those before
+// it were not, for they were read earlier, it erases them too.
+func redoDelete(ctx context.Context, tx Tx, c Change) (Record, error) {
+	r, err := tx.Get(ctx, c.Record.Name)
+	if err != nil {
+		return Record{}, err
+	}
+	if r.Revision, err = tx.Delete(ctx, c.Record.Name); err != nil {
+		return Record{}, err
+	}
+	if len(c.Record.Body) == 0 && len(r.Body) > 0 {
+		r.Body = nil
+		_, err = tx.Erase(ctx, c.Record.Name)
+	}
+	return r, err
 }
 
 func same(a, b Record) bool {

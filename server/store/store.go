@@ -80,7 +80,7 @@ const (
 	OpDelete Op = 3
 )
 
-// Change is one entry of the journal, kept for good.
+// Change is one entry of the journal, kept for good; Erase may take out its body.
 type Change struct {
 	// Number is the change number, from 1.
 	Number uint64
@@ -183,6 +183,12 @@ type Tx interface {
 	// Delete removes a record and writes its journal entry, or ErrNotFound.
 	// It returns the change number of that entry.
 	Delete(ctx context.Context, name string) (uint64, error)
+	// Erase takes the bodies out of the journal entries of a record, but for the one
+	// it stands as; of a record that is no more, out of all. It is for what must not
+	// be kept longer than it is in use. The entries themselves stay, and the
+	// journal still leads to the records. It returns how many bodies it took out,
+	// and writes no entry of its own.
+	Erase(ctx context.Context, name string) (int, error)
 	// MoveCursor sets how far a follower has come, forward or back, but not
 	// beyond Head: that is an *InvalidError.
 	MoveCursor(ctx context.Context, follower string, to uint64) error

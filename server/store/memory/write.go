@@ -3,6 +3,7 @@ package memory
 import (
 	"context"
 	"fmt"
+	"slices"
 	"time"
 
 	"heirpress/server/store"
@@ -75,6 +76,21 @@ func (t *tx) log(op store.Op, r store.Record) uint64 {
 	r.Revision = t.head() + 1
 	t.journal = append(t.journal, store.Change{Number: r.Revision, Time: t.now, Op: op, Record: r})
 	return r.Revision
+}
+
+// Erase is store.Tx's.
+func (t *tx) Erase(ctx context.Context, name string) (n int, err error) {
+	if err := t.usable(ctx); err != nil {
+		return 0, err
+	}
+	t.journal = slices.Clone(t.journal)
+	for i, c := range t.journal {
+		if c.Record.Name == name && c.Number != t.records[name].Revision && len(c.Record.Body) > 0 {
+			t.journal[i].Record.Body = nil
+			n++
+		}
+	}
+	return n, nil
 }
 
 // MoveCursor is store.Tx's.

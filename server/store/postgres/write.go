@@ -196,6 +196,17 @@ func (t *tx) Delete(ctx context.Context, name string) (uint64, error) {
 const deleteSQL = `WITH gone AS (DELETE FROM record WHERE name = $1 RETURNING ` + recordColumns + `)
 	INSERT INTO journal (` + changeColumns + `) SELECT name, collection, parent, key, open, body, created, $2::bigint, $3::bigint, 3 FROM gone`
 
+// Erase is store.Tx's.
+func (t *tx) Erase(ctx context.Context, name string) (int, error) {
+	if err := t.usable(ctx); err != nil || !storable(name) {
+		return 0, err
+	}
+	return t.change(ctx, eraseSQL, name)
+}
+
+const eraseSQL = `UPDATE journal SET body = '' WHERE name = $1 AND body <> ''
+	AND change <> coalesce((SELECT revision FROM record WHERE name = $1), 0)`
+
 // moved says that a change has been written.
 func (t *tx) moved(to uint64) { t.g.head, t.g.last = to, t.now }
 

@@ -22,6 +22,7 @@ func (s *Store) Plan(ctx context.Context, sql string) (plan string, err error) {
 var (
 	FindSQL    = findSQL
 	HistorySQL = historySQL
+	EraseSQL   = eraseSQL
 	ListSQL    = listSQL
 	ChangesSQL = changesSQL
 )

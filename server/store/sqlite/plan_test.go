@@ -22,6 +22,7 @@ func TestPlans(t *testing.T) {
 		"changes":             {sqlite.ChangesSQL(0), "INTEGER PRIMARY KEY (rowid>?)"},
 		"changes of two":      {sqlite.ChangesSQL(2), "INTEGER PRIMARY KEY (rowid>?)"},
 		"history":             {sqlite.HistorySQL, "journal_by_name (name=? AND rowid<?)"},
+		"erase":               {sqlite.EraseSQL, "journal_by_name (name=?)"},
 		"forget":              {`DELETE FROM answer WHERE time < ?`, "answer_by_time (time<?)"},
 		"count of a parent's": {`SELECT count(*) FROM record WHERE collection = ? AND parent = ?`, "record_by_parent (collection=? AND parent=?)"},
 	} {

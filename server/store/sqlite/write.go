@@ -147,6 +147,15 @@ func (t *tx) Delete(ctx context.Context, name string) (uint64, error) {
 	return r.Revision, t.log(ctx, store.OpDelete, r)
 }
 
+// Erase is store.Tx's.
+func (t *tx) Erase(ctx context.Context, name string) (n int, err error) {
+	err = t.query(ctx, eraseSQL, func(*sqlite3.Stmt) { n++ }, name)
+	return n, err
+}
+
+const eraseSQL = `UPDATE journal SET body = x'' WHERE name = ?1 AND body <> x''
+	AND change <> coalesce((SELECT revision FROM record WHERE name = ?1), 0) RETURNING 1`
+
 // log writes the journal entry of the next change, which left a record as r.
 func (t *tx) log(ctx context.Context, op store.Op, r store.Record) error {
 	err := t.query(ctx, `INSERT INTO journal (`+changeColumns+`) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, nil,

@@ -36,7 +36,7 @@ func drawRecord(t *rapid.T) store.Record {
 // drawStep draws something to do in a transaction.
 func drawStep(t *rapid.T) step {
 	r := drawRecord(t)
-	switch rapid.SampledFrom([]string{"create", "create", "update", "delete", "cursor", "remember", "read"}).Draw(t, "step") {
+	switch rapid.SampledFrom([]string{"create", "create", "update", "delete", "erase", "cursor", "remember", "read"}).Draw(t, "step") {
 	case "create":
 		return func(ctx context.Context, tx store.Tx) (string, error) {
 			w, err := tx.Create(ctx, r)
@@ -50,6 +50,11 @@ func drawStep(t *rapid.T) step {
 	case "delete":
 		return func(ctx context.Context, tx store.Tx) (string, error) {
 			n, err := tx.Delete(ctx, r.Name)
+			return fmt.Sprint(n), err
+		}
+	case "erase":
+		return func(ctx context.Context, tx store.Tx) (string, error) {
+			n, err := tx.Erase(ctx, r.Name)
 			return fmt.Sprint(n), err
 		}
 	case "cursor":

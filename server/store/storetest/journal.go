@@ -15,6 +15,8 @@ func journal(t *testing.T, open Open) {
 		"collections": journalCollections,
 		"history":     journalHistory,
 		"empty":       journalEmpty,
+		"erased":      journalErased,
+		"unerased":    journalUnerased,
 	})
 	t.Run("times", func(t *testing.T) { journalTimes(t, open) })
 }
@@ -50,6 +52,63 @@ func journalEntries(t *testing.T, s store.Store) {
 	}
 	wantSame(t, "Changes", got, want)
 	wantSame(t, "Head", must[uint64](t)(s.Head(t.Context())), 3)
+}
+
+// erase erases a record's past.
+func erase(t *testing.T, s store.Store, name string) (n int) {
+	t.Helper()
+	write(t, s, func(tx store.Tx) (err error) {
+		n, err = tx.Erase(t.Context(), name)
+		return err
+	})
+	return n
+}
+
+// bodies are those of a record's journal entries, in order.
+func bodies(t *testing.T, s store.Store, name string) (all []string) {
+	t.Helper()
+	for _, c := range must[[]store.Change](t)(s.History(t.Context(), name, 0, 0)) {
+		all = append([]string{string(c.Record.Body)}, all...)
+	}
+	return all
+}
+
+// journalErased: what a record was goes, and what it is stays, until it is no more.
+func journalErased(t *testing.T, s store.Store) {
+	a := create(t, s, keyed("a", "p", "17"), keyed("b", "p", "18"))[0]
+	for _, body := range []string{"one", "two"} {
+		a.Body = []byte(body)
+		update(t, s, a)
+	}
+	wantSame(t, "erased", erase(t, s, "a"), 2)
+	wantSame(t, "bodies", bodies(t, s, "a"), []string{"", "", "two"})
+	wantSame(t, "the record", string(must[store.Record](t)(s.Get(t.Context(), "a")).Body), "two")
+	wantSame(t, "erased again", erase(t, s, "a"), 0)
+	remove(t, s, "a")
+	wantSame(t, "erased when it was no more", erase(t, s, "a"), 2)
+	wantSame(t, "bodies", bodies(t, s, "a"), []string{"", "", "", ""})
+	create(t, s, keyed("a", "q", "17"))
+	wantSame(t, "erased when it was made anew", erase(t, s, "a"), 0)
+	wantSame(t, "another's bodies", len(bodies(t, s, "b")[0]) > 0, true)
+	wantSame(t, "erased of none", erase(t, s, "none"), 0)
+	wantSame(t, "Head", must[uint64](t)(s.Head(t.Context())), 6)
+	if err := Check(t.Context(), s); err != nil {
+		t.Error(err)
+	}
+}
+
+// journalUnerased: what is erased in a transaction that is given up is there still.
+func journalUnerased(t *testing.T, s store.Store) {
+	create(t, s, lot("a", ""))
+	remove(t, s, "a")
+	err := s.Write(t.Context(), func(tx store.Tx) error {
+		if n, err := tx.Erase(t.Context(), "a"); n != 2 || err != nil {
+			t.Errorf("erased %d, %v", n, err)
+		}
+		return errRefused
+	})
+	wantErr(t, "Write", err, errRefused)
+	wantSame(t, "bodies", bodies(t, s, "a"), []string{"body of a", "body of a"})
 }
 
 func journalAfter(t *testing.T, s store.Store) {

@@ -12,6 +12,7 @@ import (
 func moving(t *testing.T, open Open) {
 	cases(t, open, map[string]func(*testing.T, store.Store){
 		"replayed":  moveReplayed,
+		"erased":    moveErased,
 		"refused":   moveRefused,
 		"cursors":   moveCursors,
 		"answers":   moveAnswers,
@@ -43,6 +44,29 @@ func moveReplayed(t *testing.T, s store.Store) {
 	}
 	wantSame(t, "the journal", must[[]store.Change](t)(s.Changes(t.Context(), 0, 0)), want)
 	create(t, s, lot("next", ""))
+	if err := Check(t.Context(), s); err != nil {
+		t.Error(err)
+	}
+}
+
+// moveErased takes over a journal from which bodies were erased, also while it was
+// being read: then what was read before goes too.
+func moveErased(t *testing.T, s store.Store) {
+	m, from := s.(store.Movable), memory.New()
+	a := create(t, from, keyed("a", "p", "17"))[0]
+	a.Body = []byte("new")
+	update(t, from, a)
+	erase(t, from, "a")
+	early := must[[]store.Change](t)(from.Changes(t.Context(), 0, 0))
+	remove(t, from, "a")
+	erase(t, from, "a")
+	late := must[[]store.Change](t)(from.Changes(t.Context(), 2, 0))
+	for _, part := range [][]store.Change{early, late} {
+		if err := m.Replay(t.Context(), part); err != nil {
+			t.Fatal(err)
+		}
+	}
+	wantSame(t, "bodies", bodies(t, s, "a"), []string{"", "", ""})
 	if err := Check(t.Context(), s); err != nil {
 		t.Error(err)
 	}
