@@ -2,9 +2,11 @@ package server_test
 
 import (
 	"bytes"
+	"io/fs"
 	"log/slog"
 	"net/http"
 	"net/http/httptest"
+	"os"
 	"path/filepath"
 	"strings"
 	"sync/atomic"
@@ -225,4 +227,60 @@ func TestDeliveriesOutliveTheRegistry(t *testing.T) {
 	}
 	openWith(t, config)
 	eventually(t, "it was not told", func() bool { return got.Load() == 1 })
+}
+
+// When a delivery was deleted, or its list dropped, the address is in no file of the
+// registry any more, once it has been opened again or a minute has gone by.
+func TestAddressesAreErased(t *testing.T) {
+	dir := t.TempDir()
+	r := openIn(t, dir)
+	for i, drop := range []func(list string) error{
+		func(list string) error {
+			_, err := r.deliveries.DeleteDelivery(t.Context(), &pb.DeleteDeliveryRequest{Name: list + "/delivery"})
+			return err
+		},
+		func(list string) error {
+			_, err := r.wants.DeleteWantedList(t.Context(), &pb.DeleteWantedListRequest{Name: list})
+			return err
+		},
+	} {
+		list, _ := r.lodge(t, wanting(strings.Repeat("Two Stoats ", i+1), "platen"))
+		for _, address := range []string{"first@seeker.example", "second@seeker.example"} {
+			if _, err := r.setDelivery(t, &pb.Delivery{Name: list.GetName() + "/delivery", Email: address, WebhookUrl: "https://hooks.example.org/", WebhookSecret: hookSecret}); err != nil {
+				t.Fatal(err)
+			}
+		}
+		r.stop()
+		if !anyFileSays(t, dir, "@seeker.example") {
+			t.Fatal("the address is not to be seen while it is in use: this test cannot fail")
+		}
+		r = openIn(t, dir)
+		if err := drop(list.GetName()); err != nil {
+			t.Fatal(err)
+		}
+		for _, text := range []string{"@seeker.example", "hooks.example", hookSecret} {
+			eventually(t, text+" is in no file", func() bool {
+				r.stop() // what is in the write-ahead file goes into the other
+				defer func() { r = openIn(t, dir) }()
+				return !anyFileSays(t, dir, text)
+			})
+		}
+	}
+}
+
+// anyFileSays tells whether a text is in a file of a folder.
+func anyFileSays(t *testing.T, dir, text string) (says bool) {
+	t.Helper()
+	err := filepath.WalkDir(dir, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		body, err := os.ReadFile(path)
+		says = says || bytes.Contains(body, []byte(text))
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return says
 }

@@ -85,6 +85,7 @@ func Open(ctx context.Context, c Config) (*Registry, error) {
 	r.work(r.followIndex)
 	r.work(r.match)
 	r.work(r.forget)
+	r.work(r.erase)
 	if c.Deliver != nil {
 		r.work(r.send)
 	}
@@ -169,6 +170,25 @@ func (r *Registry) forget(ctx context.Context) {
 		}
 		if _, err := r.store.Forget(ctx, time.Now().Add(-keepAnswers)); err != nil && ctx.Err() == nil {
 			r.log.Error("registry: old answers not forgotten", "error", err)
+		}
+	}
+}
+
+// eraseEvery is how long an address may stay in the journal that is no longer in
+// use.
+const eraseEvery = time.Minute
+
+// erase takes such addresses out of the journal.
+func (r *Registry) erase(ctx context.Context) {
+	for every := time.NewTicker(eraseEvery); ; {
+		if err := deliver.Erase(ctx, r.store); err != nil && ctx.Err() == nil {
+			r.log.Error("registry: addresses that are no longer in use not erased", "error", err)
+		}
+		select {
+		case <-ctx.Done():
+			every.Stop()
+			return
+		case <-every.C:
 		}
 	}
 }

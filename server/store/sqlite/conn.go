@@ -41,7 +41,8 @@ func (f file) open() (*conn, error) {
 	if err := db.BusyTimeout(patience); err != nil {
 		return nil, errors.Join(explain(f.path, err), c.close())
 	}
-	if err := c.exec(`PRAGMA synchronous = FULL`); err != nil {
+	// What is deleted or erased is written over, not only given up.
+	if err := c.exec(`PRAGMA synchronous = FULL; PRAGMA secure_delete = ON`); err != nil {
 		return nil, errors.Join(err, c.close())
 	}
 	return c, nil

@@ -40,6 +40,7 @@ func callTx(ctx context.Context, tx store.Tx) map[string]error {
 	_, ends["Update"] = tx.Update(ctx, store.Record{})
 	_, ends["Delete"] = tx.Delete(ctx, "a")
 	ends["MoveCursor"] = tx.MoveCursor(ctx, "", 0)
+	_, ends["Erase"] = tx.Erase(ctx, "a")
 	ends["Remember"] = tx.Remember(ctx, store.Answer{})
 	return ends
 }
