@@ -6,7 +6,8 @@ const Attribution = `Place names, positions, populations, regions and US ZIP cod
 (geonames.org), used under the Creative Commons Attribution 4.0 licence
 (creativecommons.org/licenses/by/4.0). Chosen, merged and repacked for this
 program; positions are rounded to about 11 metres. The names of countries and
-some everyday names of towns were added by hand. Roads: which towns are neighbours by
+some everyday names of towns were added by hand, and some towns of Canada with their
+positions. Roads: which towns are neighbours by
 land follows from the outlines of Natural Earth (naturalearthdata.com) and of the US
 Census Bureau, both in the public domain; bridges, ferries and the towns that the
 great roads join were written for this program, from memory.`

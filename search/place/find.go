@@ -42,6 +42,9 @@ func find(text string, offer bool) (Town, error) {
 	if code, ok := zipCode(text); ok {
 		return findZIP(text, code)
 	}
+	if province, ok := canadianCode(text); ok {
+		return Town{}, &UnknownError{Query: text, Instead: "a Canadian postal code, of " + province + ": the gazetteer has US ZIP codes only"}
+	}
 	if p, ok := coordinates(text); ok {
 		return findPoint(text, p)
 	}

@@ -9,19 +9,28 @@ import (
 	"heirpress/search/place/internal/gaz"
 )
 
-// aliasPopulation is the least population of a town whose further names from
-// GeoNames are all kept. Below it they are mostly other languages' transcriptions.
-const aliasPopulation = 200_000
+const (
+	// aliasPopulation is the least population of a town whose further names from
+	// GeoNames are kept, and cityPopulation of one whose are all kept. Below they
+	// are mostly other languages' transcriptions.
+	aliasPopulation = 100_000
+	cityPopulation  = 250_000
+)
 
 // nameAliases gives the towns their further names: of GeoNames's those worth
-// keeping, and those of the table below, which count as principal.
+// keeping, the short forms of long names, and those of the table below. The
+// table's and the plainest short forms count as principal.
 func (a *atlas) nameAliases() error {
 	for _, e := range a.entries {
+		if e.gone {
+			continue
+		}
 		for _, alternate := range e.alternates {
-			if !e.gone && plausible(alternate) && (e.keepsAll() || longForm(e.Name, alternate)) {
+			if plausible(alternate) && e.keeps(alternate) {
 				e.alias(alternate, false)
 			}
 		}
+		a.nameShort(e)
 	}
 	for line := range strings.Lines(principal) {
 		if err := a.namePrincipal(strings.TrimSpace(line)); err != nil {
@@ -31,10 +40,61 @@ func (a *atlas) nameAliases() error {
 	return nil
 }
 
-// keepsAll tells whether all of a town's further names are worth keeping: those
-// of large towns, and of Wales and Ireland, where signs have two languages.
-func (e *entry) keepsAll() bool {
-	return e.Population >= aliasPopulation || e.Country == "IE" || e.Country == "GB" && e.admin1 == "WLS"
+// keeps tells whether a further name is worth keeping. In all but cities one
+// that differs in a letter from another is not: it is among the near spellings.
+func (e *entry) keeps(alternate string) bool {
+	if longForm(e.Name, alternate) {
+		return true
+	}
+	return e.Population >= cityPopulation || e.Population >= e.keepsFrom() && e.isNews(gaz.Key(alternate))
+}
+
+// isNews tells whether a key is more than a letter off every name the town has.
+func (e *entry) isNews(key string) bool {
+	for known := range e.Aliases {
+		if oneLetterOff(known, key) {
+			return false
+		}
+	}
+	return !oneLetterOff(e.key, key)
+}
+
+// keepsFrom is how populous a town must be for its further names to be kept: less where signs have two languages, or have letters of their own.
+func (e *entry) keepsFrom() int {
+	switch e.Country {
+	case "IE", "CH", "BE", "LU", "MT", "CY", "FI", "AX":
+		return 0
+	case "BG", "ES", "GR", "SK":
+		return 5000
+	case "GB":
+		if e.admin1 == "WLS" {
+			return 0
+		}
+	case "IT":
+		if e.admin1 == "17" { // Trentino and South Tyrol
+			return 0
+		}
+	}
+	if listed(e.Country, homelands) {
+		return aliasPopulation
+	}
+	return cityPopulation
+}
+
+// oneLetterOff tells whether one key is the other with a letter put in, taken
+// out or changed.
+func oneLetterOff(a, b string) bool {
+	if len(a) > len(b) {
+		a, b = b, a
+	}
+	if len(b)-len(a) > 1 {
+		return false
+	}
+	i := 0
+	for i < len(a) && a[i] == b[i] {
+		i++
+	}
+	return i == len(a) || a[i:] == b[i+1:] || a[i+1:] == b[i+1:]
 }
 
 // longForm tells whether one name is the other and what it stands by: Hay and
@@ -114,6 +174,8 @@ US San Buenaventura = Ventura
 US The Bronx = Bronx
 CA Québec = Quebec City = Ville de Québec
 CA Trois-Rivières = Three Rivers
+CA Happy Valley-Goose Bay = Goose Bay = Happy Valley
+MX Heroica Matamoros = Matamoros
 MX Mexico City = Ciudad de México = CDMX
 GB London = Greater London
 GB Kingston upon Hull = Hull
@@ -140,6 +202,7 @@ DE Braunschweig = Brunswick
 DE Konstanz = Constance
 DE Freiburg = Freiburg im Breisgau
 DE Halle (Saale) = Halle = Halle an der Saale
+DE Lubnjow = Lübbenau
 DE Offenbach = Offenbach am Main
 DE Ludwigshafen am Rhein = Ludwigshafen
 AT Vienna = Wien
@@ -152,6 +215,10 @@ CH Sankt Gallen = Saint-Gall
 CH Neuchâtel = Neuenburg
 CH Fribourg = Freiburg im Üechtland
 CH Biel/Bienne = Biel = Bienne
+CH Sitten = Sion
+CH Brig = Brigue
+CH Sierre = Siders
+CH Delémont = Delsberg
 FR Strasbourg = Straßburg
 FR Lyon = Lyons
 FR Marseille = Marseilles
@@ -171,6 +238,7 @@ IT Syracuse = Siracusa
 IT Livorno = Leghorn
 IT Bolzano = Bozen
 IT Merano = Meran
+IT Bressanone = Brixen
 IT Trento = Trent
 IT Trieste = Triest
 ES Sevilla = Seville
@@ -262,6 +330,7 @@ RU Saint Petersburg = Sankt-Peterburg = Leningrad = Petrograd
 RU Kaliningrad = Königsberg
 MD Chişinău = Kishinev
 TR Istanbul = Constantinople
+TR Antakya = Hatay
 TR İzmir = Smyrna
 CN Beijing = Peking
 CN Guangzhou = Canton

@@ -19,13 +19,36 @@ func newAtlas(s sources) *atlas {
 	a.addPostalCounties(s.zips)
 	for _, c := range s.cities {
 		if wanted(c) {
-			a.add(&entry{
-				Town: gaz.Town{Name: c.name, Country: c.country, Population: c.population},
-				at:   c.at, admin1: c.admin1, admin2: c.admin2, alternates: c.alternates,
-			})
+			a.add(c.entry())
 		}
 	}
 	return a
+}
+
+func (c city) entry() *entry {
+	return &entry{
+		Town: gaz.Town{Name: c.name, Country: c.country, Population: c.population},
+		at:   c.at, admin1: c.admin1, admin2: c.admin2, feature: c.feature, alternates: c.alternates,
+	}
+}
+
+// fill brings in towns that the older table has and the newer have lost: those
+// of some size that lie apart from every town there is, under whatever name.
+func (a *atlas) fill(older []city) {
+	const apart, known = 2.0, 15.0 // km
+	for _, c := range older {
+		if c.population < 1000 || c.feature == quarter || !wanted(c) || !listed(c.country, homelands) {
+			continue
+		}
+		key := gaz.Key(c.name)
+		within := func(km float64, fits func(*entry) bool) bool {
+			return a.grid.nearest(c.at, km, func(e *entry) bool { return e.Country == c.country && fits(e) }) != nil
+		}
+		called := func(e *entry) bool { return e.answersTo(key) }
+		if !within(apart, func(*entry) bool { return true }) && !within(known, called) {
+			a.add(c.entry())
+		}
+	}
 }
 
 // addPostalCounties fills in the names of counties under codes that the newer
@@ -55,6 +78,9 @@ func postalCounty(z zip) string {
 func (a *atlas) add(e *entry) {
 	// What follows a comma says only where the place is: "Basford, Stoke-on-Trent".
 	e.Name, _, _ = strings.Cut(strings.TrimSpace(e.Name), ",")
+	if e.Country == "US" {
+		e.Name, _, _ = strings.Cut(e.Name, " (") // "(village)", "(balance)"
+	}
 	e.key = gaz.Key(e.Name)
 	e.Lat, e.Lng = e.at.lat, e.at.lng
 	a.entries = append(a.entries, e)

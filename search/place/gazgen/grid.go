@@ -47,6 +47,7 @@ type entry struct {
 	at             point
 	key            string
 	admin1, admin2 string
+	feature        string
 	alternates     []string
 	gone           bool
 }

