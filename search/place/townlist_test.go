@@ -56,15 +56,15 @@ func foundNear(text string, p place.Point, km float64) bool {
 }
 
 // notTowns are names of time zones that stand for islands and regions, and four
-// places that GeoNames's list of towns has not: of a few hundred people each, but
-// for Blanc-Sablon.
+// places of a few hundred people that GeoNames's list of towns has not; of two
+// Petersburgs that of Virginia is meant.
 var notTowns = []string{
 	"Lord Howe, Australia", "Macquarie, Australia", "Lindeman, Australia", "Bermuda, Bermuda", "Canary, Spain",
 	"Faroe, Faroe Islands", "Guernsey, Guernsey", "Isle of Man, Isle of Man", "Jersey, Jersey", "Malta, Malta",
 	"Bahia Banderas, Mexico", "Chatham, New Zealand", "Miquelon, St Pierre & Miquelon", "Madeira, Portugal",
 	"Azores, Portugal", "Sakhalin, Russia", "Kamchatka, Russia", "Longyearbyen, Svalbard & Jan Mayen",
 	"St Thomas, Virgin Islands (US)", "Danmarkshavn, Greenland", "Scoresbysund, Greenland", "Thule, Greenland",
-	"Eucla, Australia", "Blanc-Sablon, Canada", "Resolute, Canada",
+	"Eucla, Australia", "Vatican, Vatican City", "Petersburg, United States",
 }
 
 // Towns that stand for time zones, from the IANA database of 2026f (public

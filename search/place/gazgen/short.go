@@ -12,7 +12,7 @@ const shortKey = 4
 
 // nameShort gives a town the short forms of its name: Hanau of Hanau am Main,
 // Kempten of Kempten (Allgäu), Martigny of Martigny-Ville, Sudbury of Greater
-// Sudbury.
+// Sudbury. Kansas City is not called Kansas, nor Mexico City Mexico.
 func (a *atlas) nameShort(e *entry) {
 	for _, short := range plainForms(e.Name, e.Country) {
 		a.aliasShort(e, short)
@@ -21,15 +21,30 @@ func (a *atlas) nameShort(e *entry) {
 	for _, alternate := range e.alternates {
 		short := gaz.Words(alternate)
 		n := len(short)
-		if plausible(alternate) && n > 0 && n < len(words) &&
+		if plausible(alternate) && n > 0 && n < len(words) && !a.names(e, short) &&
 			(slices.Equal(short, words[:n]) || slices.Equal(short, words[len(words)-n:])) {
 			a.aliasShort(e, alternate)
 		}
 	}
 }
 
+// names tells whether a short form names the region or country about a town:
+// those of Oklahoma City and Mexico City.
+func (a *atlas) names(e *entry, short []string) bool {
+	key := strings.Join(short, "")
+	if e.feature == capital {
+		return key+"city" == e.key
+	}
+	for code, name := range a.admin1 {
+		if strings.HasPrefix(code, e.Country+".") && gaz.Key(name) == key {
+			return true
+		}
+	}
+	return false
+}
+
 // aliasShort adds a short form, which is principal where people would mean just
-// this town by it: it is no quarter, and no town about has the name for its own,
+// this town by it: it is no quarter, and no town of the country has the name for its own,
 // unless far smaller and somewhere else.
 func (a *atlas) aliasShort(e *entry, short string) {
 	key := gaz.Key(short)
@@ -38,9 +53,8 @@ func (a *atlas) aliasShort(e *entry, short string) {
 	}
 	principal := e.feature != quarter
 	for _, other := range a.byName[e.Country+key] {
-		about := e.Country != "US" || other.admin1 == e.admin1
 		rival := e.Population < farSmaller*other.Population || other.at.km(e.at) < besideKm
-		if !other.gone && other.key == key && about && rival {
+		if !other.gone && other.key == key && rival {
 			principal = false
 		}
 	}
@@ -55,8 +69,11 @@ const (
 	besideKm = 4
 )
 
-// quarter is GeoNames's code for a part of a town.
-const quarter = "PPLX"
+// GeoNames's codes for a part of a town and for the capital of a country.
+const (
+	quarter = "PPLX"
+	capital = "PPLC"
+)
 
 // plainForms is what a name is short for by the way it is written: what stands
 // before a bracket, either side of a stroke, and in German what stands before

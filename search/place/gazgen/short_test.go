@@ -29,10 +29,13 @@ func TestNameShort(t *testing.T) {
 		{"Cape May Court House", "US", 5000, "PPLA2", []string{"Cape May"}, map[string]bool{"capemay": false}},
 		{"Lake in the Hills", "US", 28000, "PPL", nil, nil},
 		{"Au am Rhein", "DE", 6000, "PPL", nil, nil}, // too short to tell anything
+		{"Mexico City", "MX", 12294193, "PPLC", []string{"Mexico"}, nil},
+		{"Oklahoma City", "US", 681054, "PPLA", []string{"Oklahoma"}, nil},
+		{"Dawson City", "CA", 1319, "PPL", []string{"Dawson"}, map[string]bool{"dawson": true}},
 		{"Dayton", "US", 140000, "PPLA2", []string{"Dayton City"}, nil},
 	}
 	for _, test := range tests {
-		a := newAtlas(sources{cities: []city{
+		a := newAtlas(sources{admin1: map[string]string{"US.OK": "Oklahoma"}, cities: []city{
 			{name: "Stein", country: "DE", at: point{49, 11}, population: 1000},
 			{name: "Cape May", country: "US", admin1: "NJ", population: 3500},
 			{name: "Sudbury", country: "GB", population: 13000},
