@@ -5,8 +5,6 @@ import (
 	"math/bits"
 	"slices"
 	"strings"
-
-	"heirpress/search/place/internal/gaz"
 )
 
 // maxNear is how many near spellings to offer.
@@ -20,12 +18,11 @@ func (q query) near() []Town {
 		return nil
 	}
 	s := newSpeller(key)
-	gazetteer().ScanBlocks(func(town int) bool {
-		return inside == nil || inside[gazetteer().RegionOf(town)]
-	}, s.try)
-	gazetteer().Principals(func(alias string, town int) {
+	all := theSpellings()
+	all.near(key, s.slips, func(name int) {
+		town := int(all.town[name])
 		if inside == nil || inside[gazetteer().RegionOf(town)] {
-			s.tryKey(town, []byte(alias))
+			s.try(town, all.key(name))
 		}
 	})
 	if inside != nil {
@@ -63,7 +60,7 @@ func regionsCalled(qualifiers [][]string) []bool {
 	inside := make([]bool, gazetteer().Regions())
 	best := byCode
 	for i := range inside {
-		s := regionSetting(i).match(qualifiers[len(qualifiers)-1])
+		s := regionSettings()[i].match(qualifiers[len(qualifiers)-1])
 		if s > best {
 			clear(inside)
 			best = s
@@ -89,7 +86,6 @@ type speller struct {
 	letters uint64
 	slips   int // how many slips of the pen to allow
 	hits    []hit
-	buf     []byte
 	rows    [3][]int
 }
 
@@ -105,11 +101,6 @@ func newSpeller(key string) *speller {
 }
 
 func (s *speller) try(town int, name []byte) {
-	s.buf = gaz.AppendKey(s.buf[:0], string(name))
-	s.tryKey(town, s.buf)
-}
-
-func (s *speller) tryKey(town int, name []byte) {
 	if d := len(name) - len(s.key); d > s.slips || -d > s.slips {
 		return
 	}

@@ -3,6 +3,7 @@ package place
 import (
 	"slices"
 	"strings"
+	"sync"
 
 	"heirpress/search/place/internal/gaz"
 )
@@ -53,6 +54,15 @@ func regionSetting(region int) setting {
 	country, short, name := gazetteer().Region(region)
 	return setting{country: country, short: gaz.Key(short), region: gaz.Key(name)}
 }
+
+// regionSettings is the setting of every region.
+var regionSettings = sync.OnceValue(func() []setting {
+	all := make([]setting, gazetteer().Regions())
+	for i := range all {
+		all[i] = regionSetting(i)
+	}
+	return all
+})
 
 // matchAll is how well the setting answers to all of the qualifiers.
 func (s setting) matchAll(qualifiers [][]string) strength {

@@ -140,20 +140,6 @@ func TestOrderMakesNoDifference(t *testing.T) {
 	}
 }
 
-func TestScanBlocksVisitsWhatIsWanted(t *testing.T) {
-	f := open(t, sample())
-	rapid.Check(t, func(t *rapid.T) {
-		want := rapid.SliceOfN(rapid.Bool(), f.Len(), f.Len()).Draw(t, "want")
-		got := make([]bool, f.Len())
-		f.ScanBlocks(func(town int) bool { return want[town] }, func(town int, name []byte) {
-			got[town] = string(name) == f.Name(town)
-		})
-		if !slices.Equal(got, want) {
-			t.Fatalf("visited %v", got)
-		}
-	})
-}
-
 func TestOpenRefusesDamage(t *testing.T) {
 	data, err := Write(sample())
 	if err != nil {

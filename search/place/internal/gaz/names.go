@@ -66,29 +66,3 @@ func (f *File) Scan(from, to int, visit func(town int, name []byte) bool) {
 		}
 	}
 }
-
-// ScanBlocks is Scan over every block in which want holds for some town: for a
-// search that can rule most towns out by their records.
-func (f *File) ScanBlocks(want func(town int) bool, visit func(town int, name []byte)) {
-	for from := 0; from < f.Len(); from += blockTowns {
-		to := min(from+blockTowns, f.Len())
-		if !anyOf(from, to, want) {
-			continue
-		}
-		f.Scan(from, to, func(town int, name []byte) bool {
-			if want(town) {
-				visit(town, name)
-			}
-			return true
-		})
-	}
-}
-
-func anyOf(from, to int, want func(int) bool) bool {
-	for town := from; town < to; town++ {
-		if want(town) {
-			return true
-		}
-	}
-	return false
-}
