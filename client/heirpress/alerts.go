@@ -2,10 +2,13 @@ package main
 
 import (
 	"context"
+	"fmt"
 	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
 
 	"heirpress/client"
 	pb "heirpress/proto/heirpress/v1"
@@ -16,6 +19,7 @@ import (
 func (a *app) alerts() *cobra.Command {
 	var follow bool
 	var ask alertsAsked
+	var onMap mapped
 	c := &cobra.Command{
 		Use:   "alerts",
 		Short: "what has turned up",
@@ -27,20 +31,25 @@ Alerts can also come by e-mail or to a webhook: see heirpress want deliver --hel
 		Example: `  heirpress alerts
   heirpress alerts --list two-stoats-posters-k3q7z
   heirpress alerts --follow --json
+  heirpress alerts --map alerts.svg
   heirpress alerts ack dz5prlj653aqvuhcxeut5uyd
   heirpress alerts ack all`,
 		Args: noWords,
 		RunE: func(c *cobra.Command, _ []string) error {
+			if follow && onMap.path != "" {
+				return &usageError{message: "--map draws the alerts that are there: leave out --follow"}
+			}
 			if follow {
 				return a.follow(c.Context(), ask)
 			}
-			return a.with(c.Context(), func(conn *client.Client) error { return a.printAlerts(c.Context(), conn, ask) })
+			return a.with(c.Context(), func(conn *client.Client) error { return a.printAlerts(c.Context(), conn, ask, &onMap) })
 		},
 	}
 	c.Flags().BoolVar(&follow, "follow", false, "go on showing alerts as they are made")
 	c.Flags().BoolVar(&ask.all, "all", false, "show acknowledged alerts too")
 	c.Flags().StringVar(&ask.list, "list", "", "only those of the wanted list of this `ID`")
 	c.Flags().IntVar(&ask.limit, "limit", 0, "show at most this `number`; 0 shows all")
+	onMap.flag(c.Flags())
 	c.AddCommand(a.ack(), a.keeper())
 	return c
 }
@@ -60,13 +69,16 @@ func (ask alertsAsked) name() string {
 	return client.WantedListName(ask.list)
 }
 
-func (a *app) printAlerts(ctx context.Context, conn *client.Client, ask alertsAsked) error {
+func (a *app) printAlerts(ctx context.Context, conn *client.Client, ask alertsAsked, onMap *mapped) error {
 	alerts, err := conn.AlertsOf(ctx, ask.name(), ask.all)
 	if err != nil {
 		return err
 	}
 	if len(alerts) == 0 {
 		a.note("Nothing new has turned up.")
+		if onMap.path != "" {
+			a.note("No map was drawn: there is no alert.")
+		}
 		return errNothing
 	}
 	urgentFirst(alerts)
@@ -82,7 +94,43 @@ func (a *app) printAlerts(ctx context.Context, conn *client.Client, ask alertsAs
 	if len(shown) < len(alerts) {
 		a.note("%d of %d alerts shown.", len(shown), len(alerts))
 	}
-	return nil
+	if onMap.path == "" {
+		return nil
+	}
+	return a.mapAlerts(ctx, conn, shown, onMap)
+}
+
+// mapAlerts draws the alerts that are shown: about the town of their wanted
+// list, if they are all of one.
+func (a *app) mapAlerts(ctx context.Context, conn *client.Client, shown []*pb.Alert, onMap *mapped) error {
+	list, err := listOf(ctx, conn, shown)
+	if err != nil {
+		return err
+	}
+	onMap.from(list.GetTown(), list.GetReachRoadKm())
+	for _, alert := range shown {
+		fit := alert.GetFit().GetScore()
+		onMap.add(alert.GetLot(), fmt.Sprintf(", for %q, fit %.0f", alert.GetWantTitle(), fit), fit)
+	}
+	title := "Alerts"
+	if list != nil {
+		title += " for " + list.GetTitle()
+	}
+	return a.draw(onMap, title+": "+trade.FormatCount(len(shown), "alert"))
+}
+
+// listOf is the wanted list that alerts are of; nil where they are of several, or
+// where it was dropped since.
+func listOf(ctx context.Context, conn *client.Client, alerts []*pb.Alert) (*pb.WantedList, error) {
+	name := alerts[0].GetWantedList()
+	if slices.ContainsFunc(alerts, func(a *pb.Alert) bool { return a.GetWantedList() != name }) {
+		return nil, nil
+	}
+	got, err := conn.Wants.GetWantedList(ctx, &pb.GetWantedListRequest{Name: name})
+	if status.Code(err) == codes.NotFound {
+		return nil, nil
+	}
+	return got.GetWantedList(), err
 }
 
 // urgentFirst moves urgent alerts to the front and keeps the order otherwise.
