@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -59,7 +60,7 @@ func (a *app) places(texts []string) error {
 		a.printf("%s\n  %.4f, %.4f%s\n", t.LongLabel(), t.Point.Lat, t.Point.Lng, population(t))
 	}
 	if len(towns) == 2 {
-		a.printf("%s\n", a.way(towns[0], towns[1]))
+		a.printf("%s\n", a.way(place.JourneyBetween(towns[0], towns[1])))
 	}
 	return nil
 }
@@ -89,18 +90,15 @@ func grouped(n int) string {
 	return digits
 }
 
-func (a *app) way(from, to place.Town) string {
-	road := place.RoadKm(from.Point, to.Point)
-	straight := place.GreatCircleKm(from.Point, to.Point)
+func (a *app) way(j place.Journey) string {
+	straight := place.GreatCircleKm(j.From.Point, j.To.Point)
 	u := a.unitSystem()
-	if road.None {
-		return "no road between them; " + trade.FormatRoad(straight, u) + " in a straight line"
+	length := func(km float64) string { return trade.FormatRoad(km, u) }
+	if j.Road.None {
+		return "no road between them; " + length(straight) + " in a straight line"
 	}
-	way := notice.Road(&road, u) + "; " + trade.FormatRoad(straight, u) + " in a straight line"
-	if road.ShipKm > 0 {
-		way += "\n" + trade.FormatRoad(road.ShipKm, u) + " of it by car ferry, about " + inHours(place.ShipHours(road)) + " with the loading; ask whether it takes the vehicle and the load"
-	}
-	return way + "\n" + hours(road, from, to)
+	lines := append([]string{notice.Road(&j.Road, u) + "; " + length(straight) + " in a straight line"}, j.Lines(length)...)
+	return strings.Join(lines, "\n")
 }
 
 type placeLine struct {
@@ -133,6 +131,8 @@ type wayLine struct {
 	Law            string  `json:"law,omitempty"`
 	WithBreaksLow  float64 `json:"withBreaksLow,omitempty"`
 	WithBreaksHigh float64 `json:"withBreaksHigh,omitempty"`
+	// Border is the customs border that is crossed, from where into where.
+	Border string `json:"border,omitempty"`
 }
 
 func (a *app) placesJSON(towns []place.Town) error {
@@ -148,24 +148,21 @@ func (a *app) placesJSON(towns []place.Town) error {
 	if len(towns) < 2 {
 		return nil
 	}
-	return a.printLine(newWayLine(towns[0], towns[1]))
+	return a.printLine(newWayLine(place.JourneyBetween(towns[0], towns[1])))
 }
 
-func newWayLine(from, to place.Town) wayLine {
-	r := place.RoadKm(from.Point, to.Point)
+func newWayLine(j place.Journey) wayLine {
+	r := j.Road
 	line := wayLine{
 		RoadMiles: r.Km / place.KmPerMile, RoadMilesLow: r.LowKm / place.KmPerMile, RoadMilesHigh: r.HighKm / place.KmPerMile,
-		StraightMiles: place.GreatCircleKm(from.Point, to.Point) / place.KmPerMile, NoRoad: r.None, FerryMiles: r.ShipKm / place.KmPerMile, FerryHours: place.ShipHours(r).Hours(),
+		StraightMiles: place.GreatCircleKm(j.From.Point, j.To.Point) / place.KmPerMile, NoRoad: r.None,
+		FerryMiles: r.ShipKm / place.KmPerMile, FerryHours: j.Ship.Hours(), Border: j.Border,
+		CarHoursLow: j.Car.Low.Hours(), CarHoursHigh: j.Car.High.Hours(),
+		TruckHoursLow: j.Truck.Low.Hours(), TruckHoursHigh: j.Truck.High.Hours(),
 	}
-	if r.None {
-		return line
-	}
-	car, truck := place.CarHours(r), place.TruckHours(r)
-	line.CarHoursLow, line.CarHoursHigh = car.Low.Hours(), car.High.Hours()
-	line.TruckHoursLow, line.TruckHoursHigh = truck.Low.Hours(), truck.High.Hours()
-	if law, known := place.LawBetween(from, to); known {
-		line.Law = law.Name
-		line.WithBreaksLow, line.WithBreaksHigh = law.Timetable(truck.Low).Total.Hours(), law.Timetable(truck.High).Total.Hours()
+	if j.Law != nil {
+		line.Law = j.Law.Name
+		line.WithBreaksLow, line.WithBreaksHigh = j.Low.Total.Hours(), j.High.Total.Hours()
 	}
 	return line
 }
