@@ -10,10 +10,11 @@ import (
 
 	"heirpress/client"
 	"heirpress/client/rigging"
+	"heirpress/search/place"
 )
 
 func (a *app) rig() *cobra.Command {
-	var site, page string
+	var site, page, to string
 	c := &cobra.Command{
 		Use:   "rig ID...",
 		Short: "the moving brief, with cautions",
@@ -23,10 +24,12 @@ vehicle and in how many trips, what to strip and what to beware of.
 
 Of a shop, the lots that are gone or withdrawn are left out. A site file says what is
 known of the two ends, the vehicle, the people and their kit; what it does not say
-becomes a question.
+becomes a question. With the town that the load goes to, the brief says how far it is, how
+long a car and a loaded truck take, and which breaks the law asks for.
 
 A brief is for planning. It defers to local codes and licensed practice.`,
 		Example: `  heirpress rig P2
+  heirpress rig P2 --to "Pittsburgh, PA"
   heirpress rig P2 W1 --site move.yaml
   heirpress rig marrowby-job-printing-k3q7z --site move.yaml --page brief.html`,
 		Args: words(1, -1, "the ID of a lot or a shop, or a lot's tag"),
@@ -35,12 +38,20 @@ A brief is for planning. It defers to local codes and licensed practice.`,
 			if err != nil {
 				return unreadable(site, err)
 			}
+			if to != "" {
+				home, err := place.Find(to)
+				if err != nil {
+					return a.notPlaced(err)
+				}
+				where.To.Town = &home
+			}
 			return a.with(c.Context(), func(conn *client.Client) error {
 				return a.rigAll(c.Context(), conn, ids, where, page)
 			})
 		},
 	}
 	c.Flags().StringVar(&site, "site", "", "a YAML `file` on the two ends, the vehicle and the kit")
+	c.Flags().StringVar(&to, "to", "", "the `town` that the load goes to")
 	c.Flags().StringVar(&page, "page", "", "write a page to print to this HTML `file`")
 	return c
 }

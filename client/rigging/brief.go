@@ -19,6 +19,8 @@ type Brief struct {
 	Ends []EndCheck `json:"ends"`
 	// Vehicle is what carries it, and how often it goes.
 	Vehicle VehiclePlan `json:"vehicle"`
+	// Ways are the drives to the new home; absent where its town is not known.
+	Ways []Way `json:"ways,omitempty"`
 	// Tipping is how easily things go over, as far as can be guessed.
 	Tipping []Tipping `json:"tipping,omitempty"`
 	// StripDown is in which order machines come apart, and what to crate.

@@ -31,7 +31,7 @@ func notCovered() []string {
 			strings.Join(beyond[:last], ", ") + " or " + beyond[last] + ".",
 		"Nobody has inspected the floor, the steps, the ramp, the deck, the anchors, the hoist or the beam it hangs from. A design load is not what a floor carries today.",
 		"Centres of gravity, bases and the outsides of classes are guesses; the lever rule knows the axles and not their ratings, the hitch or the tyres.",
-		"Roads, bridges, permits, weather, driving hours, insurance and the law of other countries.",
+		"Roads, bridges, permits, weather, what else the law asks of a driver, insurance and the law of other countries.",
 		"Setting up and running again: wiring, guards, levelling. Ask a competent person before anything turns.",
 		"Taking out asbestos, mercury, PCB or lead paint.",
 	}

@@ -21,7 +21,7 @@ func Plan(load []*pb.Lot, site *Site) *Brief {
 		Cautions: cautions(), NotCovered: notCovered(), Edition: Edition,
 	}
 	b.Ends = []EndCheck{m.end(shopEnd, site.From), m.end(homeEnd, site.To)}
-	b.Vehicle = m.vehicle()
+	b.Vehicle, b.Ways = m.vehicle(), m.ways()
 	b.Riggers = m.riggers(b)
 	b.Questions = m.questions(b)
 	return b

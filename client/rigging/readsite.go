@@ -54,6 +54,7 @@ func (e *SiteError) Error() string {
 //	                steps_up: 2, steps_down: 0
 //	                turns: [landing 48 in]
 //	                floor: slab or wood; level: ground, basement or upper
+//	                town: Dayton, OH, if it is not the lots' own
 //	                use: office (or another use of a design load); rated: 125 psf
 //	                ramp: 1:12; elevator: 2,000 lb
 //	vehicle:        kind: pickup, van, truck or trailer; payload: 5,000 lb

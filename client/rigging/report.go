@@ -50,7 +50,7 @@ func pageOf(b *Brief, u trade.Units) page {
 	r := report{b, u}
 	p := page{Title: "Moving brief: " + b.Title, Lead: r.lead()}
 	for _, s := range []section{
-		r.questions(), r.riggers(), r.weights(), r.byHand(), r.handling(), r.ends(), r.vehicle(),
+		r.questions(), r.riggers(), r.weights(), r.byHand(), r.handling(), r.ends(), r.vehicle(), r.way(),
 		r.lashing(), r.tipping(), r.stripDown(), r.hazards(), r.cautions(), r.notCovered(),
 	} {
 		if len(s.Blocks) > 0 {

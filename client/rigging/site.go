@@ -1,6 +1,9 @@
 package rigging
 
-import pb "heirpress/proto/heirpress/v1"
+import (
+	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/place"
+)
 
 // Site is what is known of a move besides the load: both ends of it, the vehicle,
 // the crew and the kit. Nil and empty mean that nobody has said.
@@ -15,10 +18,15 @@ type Site struct {
 	Kit *pb.Kit
 	// Experienced tells whether somebody there has moved such machines.
 	Experienced *bool
+	// Journey finds the way between two towns; nil means place.JourneyBetween.
+	Journey func(from, to place.Town) place.Journey
 }
 
 // End is one end of the move.
 type End struct {
+	// Town is where it is; nil if nobody has said. That of the load is known from
+	// its lots.
+	Town *place.Town
 	// Doors are those on the way, in any order.
 	Doors []Door
 	// StepsUp and StepsDown are how many steps the load goes up and down there.

@@ -148,7 +148,7 @@ func TestReadSiteErrors(t *testing.T) {
 		{"from:\n  steps: 2", "line 2, from.steps: is not a key here: say steps_up or steps_down, under from or to"},
 		{"payload: 1 lb", "line 1, payload: is not a key here: it belongs under vehicle"},
 		{"to:\n  floor: slab\n  floor: wood", "line 3, to.floor: is here twice: keep one"},
-		{"to: slab", "line 1, to: write keys with values here: doors, steps_up"},
+		{"to: slab", "line 1, to: write keys with values here: town, doors, steps_up"},
 		{"- from", "line 1: write keys with values here: from, to"},
 		{"from:\n  doors: [34 in, {a: b}]", "line 2, from.doors[2]: write one value here, not a list or a block"},
 		{"from:\n  doors: wide", `line 2, from.doors[1]: "wide" is not a door: write its clear width`},

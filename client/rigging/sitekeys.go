@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/place"
 
 	"go.yaml.in/yaml/v3"
 )
@@ -26,6 +27,7 @@ var siteKeys = []key[Site]{
 }
 
 var endKeys = []key[End]{
+	scalar("town", place.Find, func(e *End, t place.Town) { e.Town = &t }),
 	list("doors", parseDoor, func(e *End, v []Door) { e.Doors = v }),
 	scalar("steps_up", parseCount, func(e *End, v int) { e.StepsUp = &v }),
 	scalar("steps_down", parseCount, func(e *End, v int) { e.StepsDown = &v }),

@@ -9,3 +9,12 @@ func (t Town) Message() *pb.Town {
 		Point: &pb.Point{Latitude: t.Point.Lat, Longitude: t.Point.Lng},
 	}
 }
+
+// TownOf is the town that the contract carries. Its region's full name and its
+// population, which are not carried, are empty.
+func TownOf(t *pb.Town) Town {
+	return Town{
+		Name: t.GetName(), Region: t.GetRegion(), County: t.GetCounty(), Country: t.GetCountryCode(), CountryName: countryName(t.GetCountryCode()),
+		Point: Point{Lat: t.GetPoint().GetLatitude(), Lng: t.GetPoint().GetLongitude()},
+	}
+}

@@ -12,6 +12,10 @@ func TestMessage(t *testing.T) {
 		m.GetPoint().GetLatitude() != town.Point.Lat || m.GetPoint().GetLongitude() != town.Point.Lng || m.GetRegion() != town.Region || m.GetCounty() != town.County {
 		t.Errorf("%v of %+v", m, town)
 	}
+	town.RegionName, town.Population = "", 0 // Those are not carried.
+	if back := TownOf(m); back != town {
+		t.Errorf("%+v came back as %+v", town, back)
+	}
 }
 
 func TestIsCoordinates(t *testing.T) {
