@@ -49,7 +49,8 @@ type Options struct {
 
 // Client is a connection to a registry.
 type Client struct {
-	// Shops, Lots, Search, Wants, Alerts, Deliveries and Interest are the contract's services.
+	// Shops, Lots, Search, Wants, Alerts, Deliveries, Interest and Roads are the
+	// contract's services.
 	Shops      pb.ShopServiceClient
 	Lots       pb.LotServiceClient
 	Search     pb.SearchServiceClient
@@ -57,6 +58,7 @@ type Client struct {
 	Alerts     pb.AlertServiceClient
 	Deliveries pb.DeliveryServiceClient
 	Interest   pb.InterestServiceClient
+	Roads      pb.RoadServiceClient
 
 	close func() error
 }
@@ -140,6 +142,7 @@ func over(conn *grpc.ClientConn, shut func() error) *Client {
 		Alerts:     pb.NewAlertServiceClient(conn),
 		Deliveries: pb.NewDeliveryServiceClient(conn),
 		Interest:   pb.NewInterestServiceClient(conn),
+		Roads:      pb.NewRoadServiceClient(conn),
 		close:      shut,
 	}
 }

@@ -24,6 +24,7 @@ import (
 	"heirpress/search"
 	"heirpress/server/alerts"
 	"heirpress/server/deliver"
+	"heirpress/server/routing"
 	"heirpress/server/store"
 )
 
@@ -43,6 +44,9 @@ type Config struct {
 	AlwaysFresh bool
 	// Deliver says how alerts are sent. Nil: they are not, and stay in the inbox.
 	Deliver *deliver.Config
+	// Routing is the operator's own routing service, which MeasureRoad asks. Nil:
+	// every way is estimated.
+	Routing *routing.Service
 	// StreamPatience is how long a stream waits for a reader who takes nothing,
 	// before it tells them to come back. 0 means 30 s.
 	StreamPatience time.Duration
@@ -151,6 +155,7 @@ func (r *Registry) Register(on grpc.ServiceRegistrar) {
 	pb.RegisterAlertServiceServer(on, &alertService{Registry: r})
 	pb.RegisterDeliveryServiceServer(on, &deliveryService{Registry: r})
 	pb.RegisterInterestServiceServer(on, &interestService{Registry: r})
+	pb.RegisterRoadServiceServer(on, &roadService{Registry: r})
 }
 
 func (r *Registry) work(task func(context.Context)) {

@@ -1,12 +1,14 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"heirpress/client"
 	"heirpress/search/notice"
 	"heirpress/search/place"
 	"heirpress/search/trade"
@@ -19,7 +21,8 @@ func (a *app) place() *cobra.Command {
 		Short: "look a town up; road miles between two",
 		Long: `Look a town up as it is understood everywhere here, and the way between two. A
 town is written with its state or country, or as a ZIP code or coordinates.
-Coordinates stand for the town nearest to them. Ways by road are estimates.`,
+Coordinates stand for the town nearest to them. Ways by road are estimates, unless the
+server that --server names has a routing service.`,
 		Example: `  heirpress place "Dayton, OH"
   heirpress place 45402 "Pittsburgh, PA"
   heirpress place --about`,
@@ -34,14 +37,14 @@ Coordinates stand for the town nearest to them. Ways by road are estimates.`,
 				a.printf("%s\n", place.Attribution)
 				return nil
 			}
-			return a.places(towns)
+			return a.places(c.Context(), towns)
 		},
 	}
 	c.Flags().BoolVar(&source, "about", false, "say where the gazetteer comes from")
 	return c
 }
 
-func (a *app) places(texts []string) error {
+func (a *app) places(ctx context.Context, texts []string) error {
 	var towns []place.Town
 	for _, text := range texts {
 		t, err := place.Find(text)
@@ -53,14 +56,24 @@ func (a *app) places(texts []string) error {
 		}
 		towns = append(towns, t)
 	}
+	if len(towns) == 2 && a.options.Server != "" {
+		return a.with(ctx, func(conn *client.Client) error {
+			return a.printPlaces(towns, func() place.Journey { return conn.Journey(ctx, towns[0], towns[1]) })
+		})
+	}
+	return a.printPlaces(towns, func() place.Journey { return place.JourneyBetween(towns[0], towns[1]) })
+}
+
+// printPlaces shows one town, or two and the journey between them.
+func (a *app) printPlaces(towns []place.Town, journey func() place.Journey) error {
 	if a.json {
-		return a.placesJSON(towns)
+		return a.placesJSON(towns, journey)
 	}
 	for _, t := range towns {
 		a.printf("%s\n  %.4f, %.4f%s\n", t.LongLabel(), t.Point.Lat, t.Point.Lng, population(t))
 	}
 	if len(towns) == 2 {
-		a.printf("%s\n", a.way(place.JourneyBetween(towns[0], towns[1])))
+		a.printf("%s\n", a.way(journey()))
 	}
 	return nil
 }
@@ -119,6 +132,8 @@ type wayLine struct {
 	RoadMilesHigh float64 `json:"roadMilesHigh"`
 	StraightMiles float64 `json:"straightMiles"`
 	NoRoad        bool    `json:"noRoad,omitempty"`
+	// Routed is true where the registry's routing service has found the length.
+	Routed bool `json:"routed,omitempty"`
 	// FerryMiles is how much of the way is by car ferry.
 	FerryMiles float64 `json:"ferryMiles,omitempty"`
 	// FerryHours are on board; the others at the wheel, of a car and of a loaded
@@ -135,7 +150,7 @@ type wayLine struct {
 	Border string `json:"border,omitempty"`
 }
 
-func (a *app) placesJSON(towns []place.Town) error {
+func (a *app) placesJSON(towns []place.Town, journey func() place.Journey) error {
 	for _, t := range towns {
 		err := a.printLine(placeLine{
 			Label: t.Label(), LongLabel: t.LongLabel(), Name: t.Name, Region: t.Region, County: t.County, Country: t.Country,
@@ -148,14 +163,14 @@ func (a *app) placesJSON(towns []place.Town) error {
 	if len(towns) < 2 {
 		return nil
 	}
-	return a.printLine(newWayLine(place.JourneyBetween(towns[0], towns[1])))
+	return a.printLine(newWayLine(journey()))
 }
 
 func newWayLine(j place.Journey) wayLine {
 	r := j.Road
 	line := wayLine{
 		RoadMiles: r.Km / place.KmPerMile, RoadMilesLow: r.LowKm / place.KmPerMile, RoadMilesHigh: r.HighKm / place.KmPerMile,
-		StraightMiles: place.GreatCircleKm(j.From.Point, j.To.Point) / place.KmPerMile, NoRoad: r.None,
+		StraightMiles: place.GreatCircleKm(j.From.Point, j.To.Point) / place.KmPerMile, NoRoad: r.None, Routed: r.Routed,
 		FerryMiles: r.ShipKm / place.KmPerMile, FerryHours: j.Ship.Hours(), Border: j.Border,
 		CarHoursLow: j.Car.Low.Hours(), CarHoursHigh: j.Car.High.Hours(),
 		TruckHoursLow: j.Truck.Low.Hours(), TruckHoursHigh: j.Truck.High.Hours(),

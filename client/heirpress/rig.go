@@ -78,6 +78,7 @@ func (a *app) rigAll(ctx context.Context, conn *client.Client, ids []string, sit
 		a.note("There is nothing there to move.")
 		return errNothing
 	}
+	site.Journey = func(from, to place.Town) place.Journey { return conn.Journey(ctx, from, to) }
 	brief := rigging.Plan(load, site)
 	if page != "" {
 		if err := a.writePage(brief, page); err != nil {

@@ -85,6 +85,7 @@ func TestScripts(t *testing.T) {
 			"daemon":      daemon,
 			"mailserver":  mailserver,
 			"hook":        hook,
+			"router":      router,
 			"click":       click,
 			"capture":     capture,
 			"certificate": certificate,

@@ -7,12 +7,14 @@ import (
 )
 
 // Way is the drive from one town of the load to the new home. Kilometres are by
-// road and estimated; hours are absent where no road leads.
+// road, estimated unless they are routed; hours are absent where no road leads.
 type Way struct {
 	From string `json:"from"`
 	To   string `json:"to"`
 	// NoRoad is true where no road leads, not even with a ferry.
-	NoRoad bool    `json:"noRoad,omitempty"`
+	NoRoad bool `json:"noRoad,omitempty"`
+	// Routed is true where a routing service has found the length.
+	Routed bool    `json:"routed,omitempty"`
 	Km     float64 `json:"km,omitempty"`
 	LowKm  float64 `json:"lowKm,omitempty"`
 	HighKm float64 `json:"highKm,omitempty"`
@@ -79,7 +81,7 @@ func (m *move) towns() []place.Town {
 }
 
 func wayOf(j place.Journey) Way {
-	w := Way{From: j.From.Label(), To: j.To.Label(), NoRoad: j.Road.None, Border: j.Border, journey: j}
+	w := Way{From: j.From.Label(), To: j.To.Label(), NoRoad: j.Road.None, Routed: j.Road.Routed, Border: j.Border, journey: j}
 	if j.Road.None {
 		return w
 	}

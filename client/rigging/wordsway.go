@@ -33,6 +33,8 @@ func (r report) wayWords(w Way) string {
 		return text + "in the same town."
 	case w.NoRoad:
 		return text + "no road leads there, not even with a car ferry. Ask a carrier."
+	case w.Routed:
+		return text + r.road(w.Km) + " by road, by the registry's routing service."
 	}
 	return fmt.Sprintf("%sabout %s by road (estimated %s to %s).", text, r.road(w.Km), r.road(w.LowKm), r.road(w.HighKm))
 }

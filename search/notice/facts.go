@@ -85,6 +85,8 @@ func Road(r *place.Road, u trade.Units) string {
 		return "no road there"
 	case r.HighKm == 0:
 		return "in the same town"
+	case r.Routed:
+		return trade.FormatRoad(r.Km, u) + " by road (by the registry's routing service)"
 	}
 	return fmt.Sprintf("%s by road (estimated %s to %s)", trade.FormatRoad(r.Km, u), trade.FormatRoad(r.LowKm, u), trade.FormatRoad(r.HighKm, u))
 }

@@ -11,6 +11,9 @@ type Road struct {
 	LowKm, HighKm float64
 	// ShipKm is how much of Km is by car ferry.
 	ShipKm float64
+	// Routed marks a way whose length a routing service has found: LowKm and HighKm
+	// are then Km.
+	Routed bool
 	// None marks points that no road joins, with or without a ferry. The
 	// kilometres are then only a great circle lengthened by as much as any.
 	None bool

@@ -61,7 +61,7 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 	log := slog.New(o.handler(stderr))
 	opening, cancel := context.WithTimeout(ctx, o.wait)
 	defer cancel()
-	r, err := server.Open(opening, server.Config{Dir: o.data, Store: o.store, Log: log, Deliver: sending})
+	r, err := server.Open(opening, server.Config{Dir: o.data, Store: o.store, Log: log, Deliver: sending, Routing: o.routing})
 	if err != nil {
 		return err
 	}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"heirpress/server"
+	"heirpress/server/routing"
 	"heirpress/server/store/postgres"
 )
 
@@ -28,8 +29,10 @@ type options struct {
 	vocabulary string
 	level      slog.Level
 	json       bool
-	serve      server.ServeConfig
-	sending    sending
+	// routing is the operator's routing service, or nil.
+	routing *routing.Service
+	serve   server.ServeConfig
+	sending sending
 }
 
 const usage = `heirpressd serves a registry of letterpress shops over gRPC.
@@ -108,6 +111,10 @@ func (o *options) flags() *flag.FlagSet {
 	f.BoolVar(&o.serve.Plaintext, "plaintext", false, "allow an address beyond this machine without TLS")
 	f.DurationVar(&o.serve.Grace, "grace", 10*time.Second, "how `long` calls under way may take after a stop")
 	f.StringVar(&o.serve.Web, "web", "", "`address` of the page on which e-mail is turned off, as :8080; usually there is none")
+	f.Func("routing-url", "`URL` of your own routing service, with {fromLng}, {fromLat}, {toLng} and {toLat} in it, that answers with routes[0].distance in metres; usually ways are estimated", func(template string) (err error) {
+		o.routing, err = routing.New(template)
+		return err
+	})
 	o.sending.flags(f)
 	f.TextVar(&o.level, "log-level", slog.LevelInfo, "least `level` to log: debug, info, warn or error")
 	f.BoolVar(&o.json, "log-json", false, "log as JSON, a line each")
