@@ -41,6 +41,8 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 			return deadLetters(ctx, args[1:], env, stdout, stderr)
 		case "export", "import":
 			return carry(ctx, args[0], args[1:], env, stdout, stderr)
+		case "backup", "restore":
+			return keep(ctx, args[0], args[1:], env, stdout, stderr)
 		}
 	}
 	o, err := parse(args, env, stdout, stderr)

@@ -65,7 +65,7 @@ func redo(ctx context.Context, tx Tx, c Change) (err error) {
 	default:
 		return misplaced(c, "has the operation %d: 1, 2 or 3", c.Op)
 	}
-	if err == nil && !same(r, c.Record) {
+	if err == nil && !r.Same(c.Record) {
 		err = misplaced(c, "does not fit the record as it is here")
 	}
 	return err
@@ -88,12 +88,13 @@ func redoDelete(ctx context.Context, tx Tx, c Change) (Record, error) {
 	return r, err
 }
 
-func same(a, b Record) bool {
-	return a.Name == b.Name && a.Collection == b.Collection && a.Parent == b.Parent && a.Key == b.Key &&
-		a.Open == b.Open && string(a.Body) == string(b.Body) && a.Created == b.Created && a.Revision == b.Revision
+// Same tells whether two records are the same to the byte.
+func (r Record) Same(other Record) bool {
+	return r.Name == other.Name && r.Collection == other.Collection && r.Parent == other.Parent && r.Key == other.Key &&
+		r.Open == other.Open && string(r.Body) == string(other.Body) && r.Created == other.Created && r.Revision == other.Revision
 }
 
 // Same tells whether two entries say the same.
 func (c Change) Same(other Change) bool {
-	return c.Number == other.Number && c.Op == other.Op && c.Time.Equal(other.Time) && same(c.Record, other.Record)
+	return c.Number == other.Number && c.Op == other.Op && c.Time.Equal(other.Time) && c.Record.Same(other.Record)
 }

@@ -32,6 +32,3 @@ var (
 	ListSQL    = listSQL
 	ChangesSQL = changesSQL
 )
-
-// SchemaVersion is the newest this program knows.
-var SchemaVersion = schemaVersion

@@ -77,8 +77,9 @@ var migrations = []string{
 	CREATE INDEX answer_by_time ON answer (time);`,
 }
 
-// schemaVersion is the version that the migrations lead to.
-var schemaVersion = len(migrations)
+// SchemaVersion is the version that the migrations lead to, and the newest that
+// this program knows.
+var SchemaVersion = len(migrations)
 
 // migrationKey is the advisory lock under which the schema is looked at and
 // changed, by one daemon at a time: "HPRS".
@@ -106,7 +107,7 @@ func (p place) makeReady(ctx context.Context, c *pgx.Conn) (id string, err error
 		if found, err = p.look(ctx, tx); err != nil {
 			return err
 		}
-		for ; found.version < schemaVersion; found.version++ {
+		for ; found.version < SchemaVersion; found.version++ {
 			if err := p.migrate(ctx, tx, &found); err != nil {
 				return err
 			}
@@ -136,8 +137,8 @@ func (p place) look(ctx context.Context, tx pgx.Tx) (found identity, err error) 
 
 // known refuses what a newer program has made.
 func (p place) known(version int) error {
-	if version > schemaVersion {
-		return &store.NewerError{Path: p.String(), Found: version, Known: schemaVersion}
+	if version > SchemaVersion {
+		return &store.NewerError{Path: p.String(), Found: version, Known: SchemaVersion}
 	}
 	return nil
 }

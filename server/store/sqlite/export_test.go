@@ -40,6 +40,3 @@ func Poll(d time.Duration) (undo func()) {
 	poll = d
 	return func() { poll = old }
 }
-
-// SchemaVersion is the newest this program knows.
-var SchemaVersion = schemaVersion

@@ -65,8 +65,9 @@ var migrations = []string{
 	CREATE INDEX answer_by_time ON answer (time);`,
 }
 
-// schemaVersion is the version that the migrations lead to.
-var schemaVersion = len(migrations)
+// SchemaVersion is the version that the migrations lead to, and the newest that
+// this program knows.
+var SchemaVersion = len(migrations)
 
 // version reads which schema the file has: 0 for none.
 func (q *session) version(ctx context.Context) (v int, err error) {
@@ -84,8 +85,8 @@ func (q *session) checkVersion(ctx context.Context) error {
 }
 
 func known(path string, version int) error {
-	if version > schemaVersion {
-		return &store.NewerError{Path: path, Found: version, Known: schemaVersion}
+	if version > SchemaVersion {
+		return &store.NewerError{Path: path, Found: version, Known: SchemaVersion}
 	}
 	return nil
 }
@@ -103,7 +104,7 @@ func migrate(ctx context.Context, c *conn) error {
 
 func migrateOne(ctx context.Context, c *conn) (done bool, err error) {
 	q := &session{c: c}
-	if v, err := q.version(ctx); v == schemaVersion || err != nil {
+	if v, err := q.version(ctx); v == SchemaVersion || err != nil {
 		return true, err
 	}
 	if err := q.query(ctx, `BEGIN IMMEDIATE`, nil); err != nil {
@@ -114,7 +115,7 @@ func migrateOne(ctx context.Context, c *conn) (done bool, err error) {
 	if err != nil {
 		return false, err
 	}
-	if v >= schemaVersion {
+	if v >= SchemaVersion {
 		return true, known(c.path, v)
 	}
 	if err := c.exec(migrations[v]); err != nil {

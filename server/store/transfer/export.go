@@ -14,12 +14,8 @@ import (
 // Export writes a registry as it is at one moment, though others go on writing to
 // it. It returns the last change number it has written.
 func Export(ctx context.Context, from store.Movable, to io.Writer) (head uint64, err error) {
-	// The cursors come first: none of them is beyond the head that is read after.
-	cursors, err := from.Cursors(ctx)
+	head, cursors, err := moment(ctx, from)
 	if err != nil {
-		return 0, err
-	}
-	if head, err = from.Head(ctx); err != nil {
 		return 0, err
 	}
 	buffer := bufio.NewWriter(to)
@@ -28,6 +24,33 @@ func Export(ctx context.Context, from store.Movable, to io.Writer) (head uint64,
 		return 0, err
 	}
 	return head, buffer.Flush()
+}
+
+// moment is how far the journal goes and how far its followers have come, at one
+// moment: what a follower has written is in the journal if, and only if, its
+// cursor says so. So they are read in a transaction, which changes nothing.
+func moment(ctx context.Context, from store.Movable) (head uint64, cursors map[string]uint64, err error) {
+	followers, err := from.Cursors(ctx)
+	if err != nil {
+		return 0, nil, err
+	}
+	err = from.Write(ctx, func(tx store.Tx) (err error) {
+		cursors = map[string]uint64{}
+		if head, err = tx.Head(ctx); err != nil {
+			return err
+		}
+		for follower := range followers {
+			at, err := tx.Cursor(ctx, follower)
+			if err != nil {
+				return err
+			}
+			if at > 0 { // 0 is where a follower is that never moved
+				cursors[follower] = at
+			}
+		}
+		return nil
+	})
+	return head, cursors, err
 }
 
 type exporter struct {
