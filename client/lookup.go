@@ -132,3 +132,24 @@ func NoticeName(id string) string { return "notices/" + strings.TrimPrefix(id, "
 
 // AlertName is the resource name of an alert, from its ID or name.
 func AlertName(id string) string { return "alerts/" + strings.TrimPrefix(id, "alerts/") }
+
+// LookupShop finds the shop that a person means: as Lookup does, or by its title.
+func (c *Client) LookupShop(ctx context.Context, what string) (*pb.Shop, error) {
+	for _, name := range namesOf(what) {
+		got, err := c.Shops.GetShop(ctx, &pb.GetShopRequest{Name: name})
+		if err == nil {
+			return got.GetShop(), nil
+		}
+		if status.Code(err) != codes.NotFound {
+			return nil, err
+		}
+	}
+	titled, err := c.Shops.ListShops(ctx, &pb.ListShopsRequest{Title: what})
+	if err == nil && len(titled.GetShops()) == 0 {
+		err = &NotFoundError{What: what}
+	}
+	if err != nil {
+		return nil, err
+	}
+	return titled.GetShops()[0], nil
+}
