@@ -1,6 +1,7 @@
 package server
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"log/slog"
@@ -24,7 +25,7 @@ const (
 // every call has a deadline, every fault becomes a status that tells nothing of
 // the inside, and what an operator should know is logged.
 func NewGRPC(r *Registry, with ...grpc.ServerOption) *grpc.Server {
-	e := edge{log: r.log}
+	e := edge{log: r.log, observer: cmp.Or[Observer](r.config.Observer, unobserved{})}
 	with = append(with,
 		grpc.MaxRecvMsgSize(largestRequest),
 		grpc.ChainUnaryInterceptor(e.unary),
@@ -35,11 +36,16 @@ func NewGRPC(r *Registry, with ...grpc.ServerOption) *grpc.Server {
 	return s
 }
 
-type edge struct{ log *slog.Logger }
+type edge struct {
+	log      *slog.Logger
+	observer Observer
+}
 
 func (e edge) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, next grpc.UnaryHandler) (answer any, err error) {
 	ctx, cancel := context.WithTimeout(ctx, longestCall)
 	defer cancel()
+	ctx, id := named(ctx)
+	_ = grpc.SetHeader(ctx, requestIDHeader(id)) // of a call that nobody waits for any more it fails
 	start := time.Now()
 	defer func() {
 		err = e.settle(ctx, info.FullMethod, start, recover(), err)
@@ -48,21 +54,30 @@ func (e edge) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, ne
 }
 
 func (e edge) stream(srv any, stream grpc.ServerStream, info *grpc.StreamServerInfo, next grpc.StreamHandler) (err error) {
+	ctx, id := named(stream.Context())
+	_ = stream.SetHeader(requestIDHeader(id))
 	start := time.Now()
 	defer func() {
-		err = e.settle(stream.Context(), info.FullMethod, start, recover(), err)
+		err = e.settle(ctx, info.FullMethod, start, recover(), err)
 	}()
-	return next(srv, stream)
+	return next(srv, namedStream{stream, ctx})
 }
 
 // settle turns what a handler ended with into what the caller is told.
 func (e edge) settle(ctx context.Context, method string, start time.Time, panicked any, err error) error {
+	told := withRequestID(e.judge(ctx, method, start, panicked, err), RequestID(ctx))
+	e.observer.Call(method, status.Code(told), time.Since(start))
+	return told
+}
+
+// judge logs what a handler ended with, and returns what the caller is told.
+func (e edge) judge(ctx context.Context, method string, start time.Time, panicked any, err error) error {
 	if panicked != nil {
-		e.log.Error("call: panic", "method", method, "panic", panicked, "stack", string(debug.Stack()))
+		e.log.ErrorContext(ctx, "call: panic", "method", method, "panic", panicked, "stack", string(debug.Stack()))
 		return internal()
 	}
 	if err == nil {
-		e.log.Debug("call", "method", method, "took", time.Since(start))
+		e.log.DebugContext(ctx, "call", "method", method, "took", time.Since(start))
 		return nil
 	}
 	told := tell(err)

@@ -43,7 +43,7 @@ func TestEveryErrorIsToldAsAProblem(t *testing.T) {
 
 func TestAPanicIsAFaultOfOurs(t *testing.T) {
 	var log strings.Builder
-	e := edge{log: slog.New(slog.NewTextHandler(&log, nil))}
+	e := edge{log: slog.New(slog.NewTextHandler(&log, nil)), observer: unobserved{}}
 	_, err := e.unary(t.Context(), nil, &grpc.UnaryServerInfo{FullMethod: "/a/B"}, func(context.Context, any) (any, error) {
 		panic("type all over the floor")
 	})

@@ -47,6 +47,9 @@ type Config struct {
 	// Routing is the operator's own routing service, which MeasureRoad asks. Nil:
 	// every way is estimated.
 	Routing *routing.Service
+	// Observer hears how long calls take, of the registry and of its store. Nil:
+	// nobody does.
+	Observer Observer
 	// StreamPatience is how long a stream waits for a reader who takes nothing,
 	// before it tells them to come back. 0 means 30 s.
 	StreamPatience time.Duration
@@ -58,10 +61,12 @@ type Registry struct {
 	config  Config
 	log     *slog.Logger
 	store   store.Store
+	shared  sharedStore // the store, if other daemons may have it open too; else nil
 	index   *search.Index
 	matcher *alerts.Matcher
 	// matching tells whether the matcher runs here.
 	matching atomic.Bool
+	stuck    atomic.Bool // the index stays behind the journal
 	tokens   sealer
 	floor    uint64 // the journal's head at Open: no search answers from less
 
@@ -90,6 +95,7 @@ func Open(ctx context.Context, c Config) (*Registry, error) {
 	r.work(r.match)
 	r.work(r.forget)
 	r.work(r.erase)
+	r.work(r.watchIndex)
 	if c.Deliver != nil {
 		r.work(r.send)
 	}
@@ -109,6 +115,10 @@ func (r *Registry) open(ctx context.Context) (err error) {
 		return err
 	}
 	r.store = s
+	r.shared, _ = s.(sharedStore)
+	if r.config.Observer != nil {
+		r.store = observed{s, r.config.Observer}
+	}
 	if shared, ok := s.(fmt.Stringer); ok {
 		r.log.Info("registry: the store is shared", "store", shared.String())
 	}

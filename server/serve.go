@@ -29,6 +29,8 @@ type ServeConfig struct {
 	Plaintext bool
 	// Grace is how long calls under way may take after a stop; 0 means 10 s.
 	Grace time.Duration
+	// Options are given to the gRPC server besides its own.
+	Options []grpc.ServerOption
 	// Ready is called with the address once the registry answers there.
 	Ready func(net.Addr)
 	// Web is the address of the pages for people without the program, of which
@@ -72,9 +74,10 @@ func Serve(ctx context.Context, r *Registry, c ServeConfig) error {
 		return errors.Join(err, listener.Close())
 	}
 	defer endWeb()
-	s := NewGRPC(r, options...)
+	s := NewGRPC(r, append(options, c.Options...)...)
 	h := health.NewServer()
 	healthpb.RegisterHealthServer(s, h)
+	r.tellHealth(ctx, h)
 	reflection.Register(s)
 	ended := make(chan error, 1)
 	go func() { ended <- s.Serve(listener) }()

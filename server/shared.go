@@ -61,7 +61,7 @@ func (r *Registry) match(ctx context.Context) {
 // knowsWants refuses what only the daemon that runs the matcher can answer, for
 // only it holds the wants.
 func (r *Registry) knowsWants() error {
-	if _, shared := r.store.(sharedStore); shared && !r.matching.Load() {
+	if r.shared != nil && !r.matching.Load() {
 		return tryAgain(ReasonNotReady, "another daemon of this registry holds the wants: ask again, or ask that one", time.Second)
 	}
 	return nil
@@ -75,12 +75,11 @@ func (r *Registry) send(ctx context.Context) {
 // alone runs a task that one process at a time may do: always, over a store of
 // this process alone; over a shared one, whenever no other daemon does.
 func (r *Registry) alone(ctx context.Context, task string, do func(context.Context)) {
-	shared, ok := r.store.(sharedStore)
-	if !ok {
+	if r.shared == nil {
 		do(ctx)
 		return
 	}
-	shared.Lead(ctx, task, func(ctx context.Context) {
+	r.shared.Lead(ctx, task, func(ctx context.Context) {
 		r.log.Info("registry: this daemon has a task", "task", task)
 		do(ctx)
 		r.log.Info("registry: this daemon has a task no more", "task", task)
@@ -92,7 +91,7 @@ const matchedLook = 50 * time.Millisecond
 
 // waitMatched returns when every change up to one was matched, here or elsewhere.
 func (r *Registry) waitMatched(ctx context.Context, change uint64) error {
-	if _, shared := r.store.(sharedStore); !shared || change == 0 {
+	if r.shared == nil || change == 0 {
 		return r.matcher.WaitFor(ctx, change)
 	}
 	if err := r.store.Wait(ctx, change-1); err != nil {

@@ -63,10 +63,16 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 	log := slog.New(o.handler(stderr))
 	opening, cancel := context.WithTimeout(ctx, o.wait)
 	defer cancel()
-	r, err := server.Open(opening, server.Config{Dir: o.data, Store: o.store, Log: log, Deliver: sending, Routing: o.routing})
+	seen := o.observing()
+	r, err := server.Open(opening, server.Config{Dir: o.data, Store: o.store, Log: log, Deliver: sending, Routing: o.routing, Observer: seen.observer()})
 	if err != nil {
 		return err
 	}
+	endSeen, err := seen.begin(ctx, r, &o.serve, env, log, stdout)
+	if err != nil {
+		return errors.Join(err, r.Close())
+	}
+	defer endSeen()
 	o.serve.Ready = func(a net.Addr) { fmt.Fprintln(stdout, "heirpressd is listening on", a) }
 	o.serve.WebReady = func(a net.Addr) { fmt.Fprintln(stdout, "heirpressd has its pages on", a) }
 	err = server.Serve(ctx, r, o.serve)

@@ -33,6 +33,8 @@ type options struct {
 	routing *routing.Service
 	serve   server.ServeConfig
 	sending sending
+	// metrics is the address of the pages for an operator's tools, or empty.
+	metrics string
 }
 
 const usage = `heirpressd serves a registry of letterpress shops over gRPC.
@@ -47,6 +49,7 @@ const usage = `heirpressd serves a registry of letterpress shops over gRPC.
   PGPASSFILE=/etc/heirpress/pgpass heirpressd --store postgres://heirpress@db.example:5432/heirpress
 
 Every flag can also be set in the environment: --tls-cert is HEIRPRESSD_TLS_CERT.
+With OTEL_EXPORTER_OTLP_ENDPOINT set, a trace of every call is sent there.
 SIGINT or SIGTERM stops it in order. Exit status: 0 stopped, 1 failed, 2 wrong usage.
 
 Flags:
@@ -116,6 +119,7 @@ func (o *options) flags() *flag.FlagSet {
 		o.routing, err = routing.New(template)
 		return err
 	})
+	f.StringVar(&o.metrics, "metrics-listen", "", "`address` of /metrics for Prometheus, /readyz and /livez, as 127.0.0.1:9427; usually there is none")
 	o.sending.flags(f)
 	f.TextVar(&o.level, "log-level", slog.LevelInfo, "least `level` to log: debug, info, warn or error")
 	f.BoolVar(&o.json, "log-json", false, "log as JSON, a line each")
@@ -144,7 +148,7 @@ func fromEnvironment(f *flag.FlagSet, env func(string) string) (err error) {
 func (o *options) handler(to io.Writer) slog.Handler {
 	options := &slog.HandlerOptions{Level: o.level}
 	if o.json {
-		return slog.NewJSONHandler(to, options)
+		return server.LogRequests(slog.NewJSONHandler(to, options))
 	}
-	return slog.NewTextHandler(to, options)
+	return server.LogRequests(slog.NewTextHandler(to, options))
 }
