@@ -55,18 +55,30 @@ func takeFolder(path string, wait time.Duration) (*folder, error) {
 
 func (f *folder) release() error { return f.lock.Close() }
 
-// current is the number of the newest index of this signature, or 0, and
-// removes everything that is left over.
-func (f *folder) current() (int, error) {
+// newest is the number of the newest index of this signature, or 0.
+func (f *folder) newest() (newest int, err error) {
 	entries, err := os.ReadDir(f.path)
 	if err != nil {
 		return 0, fmt.Errorf("search: %w", err)
 	}
-	newest := 0
 	for _, entry := range entries {
 		if n, ok := f.number(entry.Name()); ok {
 			newest = max(newest, n)
 		}
+	}
+	return newest, nil
+}
+
+// current is the number of the newest index of this signature, or 0, and
+// removes everything that is left over.
+func (f *folder) current() (int, error) {
+	newest, err := f.newest()
+	if err != nil {
+		return 0, err
+	}
+	entries, err := os.ReadDir(f.path)
+	if err != nil {
+		return 0, fmt.Errorf("search: %w", err)
 	}
 	for _, entry := range entries {
 		n, ok := f.number(entry.Name())

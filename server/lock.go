@@ -20,6 +20,9 @@ func (e *BusyError) Error() string {
 	return fmt.Sprintf("another heirpress has the data folder %s open; wait for it to end, or run heirpressd on the folder and use --server", e.Dir)
 }
 
+// Lock takes a data folder for this process, or returns a *BusyError at once.
+func Lock(dir string) (unlock func() error, err error) { return lock(context.Background(), dir) }
+
 const lockRetry = 20 * time.Millisecond
 
 // lock takes a data folder for this process, and waits for it until ctx's

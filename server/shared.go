@@ -39,10 +39,10 @@ func OpenStore(ctx context.Context, dir, address string) (store.Movable, error) 
 	return s, nil
 }
 
-// indexFolder is where the index of a store is kept. Each shared registry has one
+// IndexFolder is where the index of a store is kept. Each shared registry has one
 // of its own, so that a data folder that is used for another does not answer from
 // the wrong index.
-func indexFolder(dir string, s store.Store) string {
+func IndexFolder(dir string, s store.Store) string {
 	if p, ok := s.(*postgres.Store); ok {
 		return filepath.Join(dir, "index-"+p.ID())
 	}

@@ -28,6 +28,8 @@ func main() {
 		os.Exit(0)
 	case errors.Is(err, errUsage):
 		os.Exit(2)
+	case errors.Is(err, errWrong):
+		os.Exit(1)
 	case err != nil:
 		fmt.Fprintln(os.Stderr, "heirpressd:", err)
 		os.Exit(1)
@@ -43,6 +45,8 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 			return carry(ctx, args[0], args[1:], env, stdout, stderr)
 		case "backup", "restore":
 			return keep(ctx, args[0], args[1:], env, stdout, stderr)
+		case "doctor":
+			return examine(ctx, args[1:], env, stdout, stderr)
 		}
 	}
 	o, err := parse(args, env, stdout, stderr)

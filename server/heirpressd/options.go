@@ -44,6 +44,7 @@ const usage = `heirpressd serves a registry of letterpress shops over gRPC.
   heirpressd --tls-cert cert.pem --tls-key key.pem
   heirpressd --smtp mail.example.org:587 --mail-from alerts@example.org --web :8080 --public-url https://example.org
   heirpressd dead-letters                     what could not be delivered
+  heirpressd doctor                           whether all is well
   heirpressd backup FILE; heirpressd restore FILE      keep a registry in one file, and put it back
   heirpressd export FILE; heirpressd import FILE       carry a registry to another store
   PGPASSFILE=/etc/heirpress/pgpass heirpressd --store postgres://heirpress@db.example:5432/heirpress
@@ -83,7 +84,7 @@ func stray(word string) error {
 	if postgres.IsAddress(word) {
 		return errors.New("an address stands alone: write --store before it")
 	}
-	return fmt.Errorf("%q is not understood: heirpressd takes flags only, or dead-letters, backup, restore, export or import", word)
+	return fmt.Errorf("%q is not understood: heirpressd takes flags only, or dead-letters, doctor, backup, restore, export or import", word)
 }
 
 func helpWith(usage string, f *flag.FlagSet, to io.Writer) {

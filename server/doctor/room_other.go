@@ -1,0 +1,7 @@
+//go:build !linux && !darwin
+
+package doctor
+
+import "errors"
+
+func room(string) (uint64, error) { return 0, errors.ErrUnsupported }
