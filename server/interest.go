@@ -24,10 +24,11 @@ func (s *interestService) GetInterest(ctx context.Context, req *pb.GetInterestRe
 	if err != nil {
 		return nil, err
 	}
-	if err := s.knowsWants(); err != nil {
+	knows, err := s.knows(ctx, req.GetAtLeastChange())
+	if err != nil {
 		return nil, err
 	}
-	return &pb.GetInterestResponse{Interest: s.matcher.Interest(lot)}, nil
+	return &pb.GetInterestResponse{Interest: knows.Interest(lot)}, nil
 }
 
 func (s *interestService) ListInterest(ctx context.Context, req *pb.ListInterestRequest) (*pb.ListInterestResponse, error) {
@@ -47,12 +48,13 @@ func (s *interestService) ListInterest(ctx context.Context, req *pb.ListInterest
 	if err != nil {
 		return nil, err
 	}
-	if err := s.knowsWants(); err != nil {
+	knows, err := s.knows(ctx, req.GetAtLeastChange())
+	if err != nil {
 		return nil, err
 	}
 	answer := &pb.ListInterestResponse{NextPageToken: s.nextPage(asked, next)}
 	for _, lot := range lots {
-		if interest := s.matcher.Interest(lot); interest.GetSeekers() > 0 {
+		if interest := knows.Interest(lot); interest.GetSeekers() > 0 {
 			answer.Interests = append(answer.Interests, interest)
 		}
 	}

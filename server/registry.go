@@ -64,6 +64,8 @@ type Registry struct {
 	shared  sharedStore // the store, if other daemons may have it open too; else nil
 	index   *search.Index
 	matcher *alerts.Matcher
+	// onlooker knows the wants while the matcher runs in another daemon.
+	onlooker *alerts.Onlooker
 	// matching tells whether the matcher runs here.
 	matching atomic.Bool
 	stuck    atomic.Bool // the index stays behind the journal
@@ -93,6 +95,9 @@ func Open(ctx context.Context, c Config) (*Registry, error) {
 	}
 	r.work(r.followIndex)
 	r.work(r.match)
+	if r.shared != nil {
+		r.work(r.onlook)
+	}
 	r.work(r.forget)
 	r.work(r.erase)
 	r.work(r.watchIndex)
@@ -131,6 +136,7 @@ func (r *Registry) open(ctx context.Context) (err error) {
 	key, err := secret(ctx, r.store)
 	r.tokens = sealer{key: key}
 	r.matcher = alerts.New(r.store, standing{r}, r.log)
+	r.onlooker = alerts.NewOnlooker(r.store, r.log)
 	r.matcher.KeepBook(filepath.Join(r.config.Dir, "wants"))
 	return err
 }

@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"time"
 
+	pb "heirpress/proto/heirpress/v1"
 	"heirpress/server/alerts"
 	"heirpress/server/deliver"
 	"heirpress/server/store"
@@ -58,13 +59,65 @@ func (r *Registry) match(ctx context.Context) {
 	})
 }
 
-// knowsWants refuses what only the daemon that runs the matcher can answer, for
-// only it holds the wants.
-func (r *Registry) knowsWants() error {
-	if r.shared != nil && !r.matching.Load() {
-		return tryAgain(ReasonNotReady, "another daemon of this registry holds the wants: ask again, or ask that one", time.Second)
+// onlook has this daemon know the wants while its matcher does not: that runs in
+// another.
+func (r *Registry) onlook(ctx context.Context) {
+	for ctx.Err() == nil {
+		if !r.matcher.Loaded() {
+			needed, cancel := context.WithCancel(ctx)
+			r.working.Go(func() {
+				defer cancel()
+				for !r.matcher.Loaded() && needed.Err() == nil {
+					pause(needed, onlookEvery)
+				}
+			})
+			r.onlooker.Run(needed)
+			cancel()
+		}
+		pause(ctx, onlookEvery)
 	}
-	return nil
+}
+
+// onlookEvery is how often to look whether the matcher has come or gone.
+const onlookEvery = 100 * time.Millisecond
+
+func pause(ctx context.Context, d time.Duration) {
+	select {
+	case <-ctx.Done():
+	case <-time.After(d):
+	}
+}
+
+// knower tells who looks for a lot.
+type knower interface {
+	Loaded() bool
+	WaitFor(ctx context.Context, change uint64) error
+	Interest(lot *pb.Lot) *pb.Interest
+}
+
+// knowsAfter is how long a question waits for the wants to be read.
+const knowsAfter = 5 * time.Second
+
+// knows is who knows the wants that stood at a change or later, as soon as
+// somebody does.
+func (r *Registry) knows(ctx context.Context, change uint64) (knower, error) {
+	ctx, cancel := context.WithTimeout(ctx, knowsAfter)
+	defer cancel()
+	for ctx.Err() == nil {
+		for _, k := range []knower{r.matcher, r.onlooker} {
+			if !k.Loaded() {
+				continue
+			}
+			moment, cancel := context.WithTimeout(ctx, onlookEvery) // it may be about to hand over
+			err := k.WaitFor(moment, change)
+			cancel()
+			if err == nil {
+				return k, nil
+			}
+		}
+		pause(ctx, 5*time.Millisecond)
+	}
+	return nil, tryAgain(ReasonNotReady, "the wants are being read: ask again", time.Second)
 }
 
 // send delivers alerts, from what the store has at each new start.

@@ -6,9 +6,6 @@ import (
 	"fmt"
 	"testing"
 
-	"google.golang.org/grpc/codes"
-	"google.golang.org/grpc/status"
-
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/server"
 	"heirpress/server/store/postgres/pgtest"
@@ -40,7 +37,7 @@ func TestSharedStore(t *testing.T) {
 			if n := len(other.find(t, &pb.LotFilter{Words: "platen"}, change)); n != made {
 				t.Errorf("another daemon finds %d lots of %d", n, made)
 			}
-			interestOrNone(t, d, shop.GetName())
+			interest(t, d, shop.GetName(), change, 1, made)
 			alerted := map[string]int{}
 			for _, a := range other.inbox(t, change) {
 				alerted[a.GetLot().GetName()]++
@@ -59,16 +56,48 @@ func TestSharedStore(t *testing.T) {
 	}
 }
 
-// interestOrNone asks a daemon who looks for a shop's lots: one that does not hold
-// the wants says so, and never that nobody does.
-func interestOrNone(t *testing.T, d *rig, shop string) {
+// interest asks a daemon who looks for a shop's lots: each can tell, whichever
+// runs the matcher.
+func interest(t *testing.T, d *rig, shop string, change uint64, seekers int32, lots int) {
 	t.Helper()
-	got, err := pb.NewInterestServiceClient(d.conn).ListInterest(t.Context(), &pb.ListInterestRequest{Parent: shop})
-	if status.Code(err) == codes.Unavailable {
-		return
+	got, err := pb.NewInterestServiceClient(d.conn).ListInterest(t.Context(), &pb.ListInterestRequest{Parent: shop, AtLeastChange: change, PageSize: 1000})
+	if err != nil || len(got.GetInterests()) != lots {
+		t.Fatalf("who looks for the lots: %v, %v; want %d lots", got, err, lots)
 	}
-	if err != nil || len(got.GetInterests()) == 0 {
-		t.Errorf("who looks for the lots: %v, %v", got, err)
+	for _, i := range got.GetInterests() {
+		if i.GetSeekers() != seekers {
+			t.Errorf("%d look for %s, want %d", i.GetSeekers(), i.GetTag(), seekers)
+		}
+	}
+}
+
+// TestSharedInterest: who looks for a lot is told by every daemon alike, as wants
+// come and go, and as the matcher changes hands.
+func TestSharedInterest(t *testing.T) {
+	address := pgtest.Shared(t).Schema()
+	daemons := []*rig{share(t, address), share(t, address), share(t, address)}
+	shop := daemons[0].shop(t, "The looked for", "Dayton, OH")
+	daemons[0].lot(t, shop, platen("1"))
+	for len(daemons) > 0 {
+		for i, d := range daemons {
+			list := wanting(fmt.Sprint("Seeker ", len(daemons), i), "platen")
+			made, err := d.wants.CreateWantedList(t.Context(), &pb.CreateWantedListRequest{WantedList: list})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, other := range daemons {
+				interest(t, other, shop.GetName(), made.GetChange(), 1, 1)
+			}
+			gone, err := d.wants.DeleteWantedList(t.Context(), &pb.DeleteWantedListRequest{Name: made.GetWantedList().GetName()})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, other := range daemons {
+				interest(t, other, shop.GetName(), gone.GetChange(), 0, 0)
+			}
+		}
+		daemons[0].stop()
+		daemons = daemons[1:]
 	}
 }
 

@@ -32,6 +32,7 @@ import (
 	"fmt"
 	"log/slog"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	pb "heirpress/proto/heirpress/v1"
@@ -65,8 +66,9 @@ type Matcher struct {
 
 	wants  *wants
 	ahead  *ahead
-	cursor uint64 // as the store has it
-	seen   uint64 // up to where nothing is left to do; at least cursor
+	loaded atomic.Bool // wants are those that stand
+	cursor uint64      // as the store has it
+	seen   uint64      // up to where nothing is left to do; at least cursor
 
 	bookPath string // empty: no book is kept
 	book     *book
@@ -80,6 +82,7 @@ func New(s store.Store, standing Standing, log *slog.Logger) *Matcher {
 // Run follows the journal until ctx is done. A fault is logged, and the work
 // taken up again from the cursor.
 func (m *Matcher) Run(ctx context.Context) {
+	defer m.loaded.Store(false)
 	for ctx.Err() == nil {
 		err := m.follow(ctx)
 		if ctx.Err() != nil {
@@ -93,15 +96,20 @@ func (m *Matcher) Run(ctx context.Context) {
 	}
 }
 
+// Loaded tells whether the matcher runs and knows the wants.
+func (m *Matcher) Loaded() bool { return m.loaded.Load() }
+
 // WaitFor returns when every change up to one has been matched.
 func (m *Matcher) WaitFor(ctx context.Context, change uint64) error {
 	return m.reached.WaitFor(ctx, change)
 }
 
 func (m *Matcher) follow(ctx context.Context) error {
+	m.loaded.Store(false)
 	if err := m.load(ctx); err != nil {
 		return err
 	}
+	m.loaded.Store(true)
 	for {
 		m.reached.Advance(m.seen)
 		if err := m.store.Wait(ctx, m.seen); err != nil {
