@@ -17,11 +17,13 @@ import (
 	"net"
 	"net/netip"
 	"os"
+	"slices"
 	"time"
 
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/credentials"
 	"google.golang.org/grpc/credentials/insecure"
+	"google.golang.org/grpc/keepalive"
 	"google.golang.org/grpc/test/bufconn"
 
 	pb "heirpress/proto/heirpress/v1"
@@ -31,7 +33,8 @@ import (
 // Options say which registry to connect to. The zero value is the embedded one
 // in the user's data folder.
 type Options struct {
-	// Server is the host:port of a registry; empty for the embedded one.
+	// Server is the host:port of a registry, or several with commas between, that
+	// share one; empty for the embedded one.
 	Server string
 	// Dir is the embedded registry's data folder; empty for DataDir.
 	Dir string
@@ -88,18 +91,23 @@ type AddressError struct {
 
 // Error says what would be right.
 func (e *AddressError) Error() string {
-	return fmt.Sprintf("%q is not a server's address: write it as host:port, as registry.example.org:7427", e.Address)
+	return fmt.Sprintf("%q is not a server's address: write it as host:port, as registry.example.org:7427, or several with commas between", e.Address)
 }
 
 func remote(o Options) (*Client, error) {
-	if host, port, err := net.SplitHostPort(o.Server); err != nil || host == "" || port == "" {
-		return nil, &AddressError{Address: o.Server}
-	}
-	creds, err := transport(o)
+	all, err := addresses(o.Server)
 	if err != nil {
 		return nil, err
 	}
-	conn, err := dial(o.Server, grpc.WithTransportCredentials(creds))
+	creds, err := transport(o, all)
+	if err != nil {
+		return nil, err
+	}
+	target, with := all[0], []grpc.DialOption{grpc.WithTransportCredentials(creds)}
+	if len(all) > 1 {
+		target, with = severalTarget, append(with, toSeveral(all)...)
+	}
+	conn, err := dial(target, with...)
 	if err != nil {
 		return nil, &AddressError{Address: o.Server}
 	}
@@ -149,11 +157,16 @@ func over(conn *grpc.ClientConn, shut func() error) *Client {
 
 const largestAnswer = 64 << 20 // bytes: a page of 1,000 lots with long stories
 
+// silence is how long a server may say nothing while it is waited for, before it is
+// asked whether it is there: one that is cut off from the network does not hang up.
+const silence = 20 * time.Second
+
 func dial(target string, with ...grpc.DialOption) (*grpc.ClientConn, error) {
+	with = append([]grpc.DialOption{grpc.WithDefaultServiceConfig(serviceConfig(false))}, with...)
 	with = append(with,
-		grpc.WithDefaultServiceConfig(retries),
 		grpc.WithDefaultCallOptions(grpc.MaxCallRecvMsgSize(largestAnswer)),
 		grpc.WithUnaryInterceptor(inTime),
+		grpc.WithKeepaliveParams(keepalive.ClientParameters{Time: silence, Timeout: silence / 2}),
 	)
 	return grpc.NewClient(target, with...)
 }
@@ -169,11 +182,11 @@ func inTime(ctx context.Context, method string, req, answer any, conn *grpc.Clie
 }
 
 // transport is TLS, except to this machine, where there may be none.
-func transport(o Options) (credentials.TransportCredentials, error) {
+func transport(o Options, to []string) (credentials.TransportCredentials, error) {
 	if o.CAFile != "" && o.Plaintext {
 		return nil, errors.New("plaintext and an authority to trust cannot both be meant: give one of the two")
 	}
-	if o.CAFile == "" && (o.Plaintext || isLoopback(o.Server)) {
+	if o.CAFile == "" && (o.Plaintext || !slices.ContainsFunc(to, isElsewhere)) {
 		return insecure.NewCredentials(), nil
 	}
 	c := &tls.Config{MinVersion: tls.VersionTLS13}
@@ -190,11 +203,12 @@ func transport(o Options) (credentials.TransportCredentials, error) {
 	return credentials.NewTLS(c), nil
 }
 
-func isLoopback(address string) bool {
+// isElsewhere tells whether an address is not of this machine.
+func isElsewhere(address string) bool {
 	host, _, err := net.SplitHostPort(address)
 	if err != nil {
-		return false
+		return true
 	}
 	ip, err := netip.ParseAddr(host)
-	return host == "localhost" || err == nil && ip.IsLoopback()
+	return host != "localhost" && (err != nil || !ip.IsLoopback())
 }

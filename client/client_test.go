@@ -47,7 +47,7 @@ func TestConnectWaitsForAFolder(t *testing.T) {
 }
 
 func TestConnectToWhatIsNoAddress(t *testing.T) {
-	for _, address := range []string{"registry.example.org", ":7427", "registry.example.org:", "http://registry.example.org:7427/x", "a:b:c"} {
+	for _, address := range []string{"registry.example.org", ":7427", "registry.example.org:", "http://registry.example.org:7427/x", "a:b:c", "a:1,", "a:1,b", ",a:1", "a:1;b:2"} {
 		var wrong *AddressError
 		c, err := Connect(t.Context(), Options{Server: address, Plaintext: true})
 		if !errors.As(err, &wrong) || !strings.Contains(err.Error(), address) {
@@ -77,8 +77,10 @@ func TestTransport(t *testing.T) {
 		{"192.168.1.4:7427", false, "tls"},
 		{"0.0.0.0:7427", false, "tls"},
 		{"[2001:db8::1]:7427", false, "tls"},
+		{"127.0.0.1:7427,[::1]:7427", false, "insecure"},
+		{"127.0.0.1:7427,registry.example.org:7427", false, "tls"},
 	} {
-		creds, err := transport(Options{Server: c.server, Plaintext: c.plaintext})
+		creds, err := transport(Options{Plaintext: c.plaintext}, strings.Split(c.server, ","))
 		if err != nil || creds.Info().SecurityProtocol != c.want {
 			t.Errorf("%s, plaintext %t: %v, %v; want %s", c.server, c.plaintext, creds, err, c.want)
 		}
@@ -134,10 +136,12 @@ func TestRetriesAreValid(t *testing.T) {
 		}
 		return err
 	}
-	if err := connect(retries); err != nil {
-		t.Error(err)
+	for _, several := range []bool{false, true} {
+		if err := connect(serviceConfig(several)); err != nil {
+			t.Error(err)
+		}
 	}
-	if err := connect(strings.Replace(retries, `"maxAttempts": 4`, `"maxAttempts": 0`, 1)); err == nil {
+	if err := connect(strings.Replace(serviceConfig(false), `"maxAttempts": 4`, `"maxAttempts": 0`, 1)); err == nil {
 		t.Error("a broken one was taken")
 	}
 }
@@ -145,7 +149,8 @@ func TestRetriesAreValid(t *testing.T) {
 // Calls that may be made twice are tried again, and no others.
 func TestRetriesNameWhatMayBeMadeTwice(t *testing.T) {
 	for _, file := range []protoreflect.FileDescriptor{pb.File_heirpress_v1_shop_proto, pb.File_heirpress_v1_lot_proto,
-		pb.File_heirpress_v1_search_proto, pb.File_heirpress_v1_wanted_list_proto, pb.File_heirpress_v1_alert_proto} {
+		pb.File_heirpress_v1_search_proto, pb.File_heirpress_v1_wanted_list_proto, pb.File_heirpress_v1_alert_proto,
+		pb.File_heirpress_v1_interest_proto, pb.File_heirpress_v1_delivery_proto} {
 		for i := range file.Services().Len() {
 			service := file.Services().Get(i)
 			for j := range service.Methods().Len() {
@@ -158,7 +163,7 @@ func TestRetriesNameWhatMayBeMadeTwice(t *testing.T) {
 func checkRetried(t *testing.T, service protoreflect.ServiceDescriptor, m protoreflect.MethodDescriptor) {
 	t.Helper()
 	name := string(m.Name())
-	want := m.Input().Fields().ByName("request_id") != nil || name == "AcknowledgeAlert"
+	want := m.Input().Fields().ByName("request_id") != nil || strings.HasPrefix(name, "Acknowledge")
 	for _, reads := range []string{"Get", "List", "Search"} {
 		want = want || strings.HasPrefix(name, reads)
 	}

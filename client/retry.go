@@ -1,10 +1,22 @@
 package client
 
-// retries is gRPC's service config: calls that do no harm when they are made
-// twice are tried again, a few times, while the server cannot be reached.
+import "fmt"
+
+// serviceConfig is gRPC's service config, for one server or for several: see
+// https://github.com/grpc/grpc/blob/master/doc/service_config.md.
+func serviceConfig(several bool) string {
+	balancing := ""
+	if several {
+		balancing = `"loadBalancingConfig": [{"round_robin": {}}], "healthCheckConfig": {"serviceName": ""}, `
+	}
+	return fmt.Sprintf(`{%s"methodConfig": [%s]}`, balancing, retries)
+}
+
+// retries says that calls that do no harm when they are made twice are tried
+// again, a few times, while the server cannot be reached.
 // Creates are among them because this package gives each a request_id. Updates
 // and deletes are not: whether the first try took effect could not be told.
-const retries = `{"methodConfig": [{
+const retries = `{
   "name": [
     {"service": "heirpress.v1.SearchService"},
     {"service": "heirpress.v1.ShopService", "method": "CreateShop"},
@@ -18,7 +30,9 @@ const retries = `{"methodConfig": [{
     {"service": "heirpress.v1.WantService", "method": "GetWantedList"},
     {"service": "heirpress.v1.WantService", "method": "ListWantedLists"},
     {"service": "heirpress.v1.AlertService", "method": "ListAlerts"},
-    {"service": "heirpress.v1.AlertService", "method": "AcknowledgeAlert"}
+    {"service": "heirpress.v1.AlertService", "method": "AcknowledgeAlert"},
+    {"service": "heirpress.v1.InterestService"},
+    {"service": "heirpress.v1.DeliveryService", "method": "GetDelivery"}
   ],
   "retryPolicy": {
     "maxAttempts": 4,
@@ -27,4 +41,4 @@ const retries = `{"methodConfig": [{
     "backoffMultiplier": 2,
     "retryableStatusCodes": ["UNAVAILABLE"]
   }
-}]}`
+}`

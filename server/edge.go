@@ -10,6 +10,7 @@ import (
 
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/keepalive"
 	"google.golang.org/grpc/status"
 
 	"heirpress/search"
@@ -19,6 +20,7 @@ import (
 const (
 	largestRequest = 16 << 20 // bytes
 	longestCall    = time.Minute
+	fastestPing    = 10 * time.Second // of a client that asks whether we are there
 )
 
 // NewGRPC returns a gRPC server with the registry's services behind the edge:
@@ -28,6 +30,7 @@ func NewGRPC(r *Registry, with ...grpc.ServerOption) *grpc.Server {
 	e := edge{log: r.log, observer: cmp.Or[Observer](r.config.Observer, unobserved{})}
 	with = append(with,
 		grpc.MaxRecvMsgSize(largestRequest),
+		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: fastestPing}),
 		grpc.ChainUnaryInterceptor(e.unary),
 		grpc.ChainStreamInterceptor(e.stream),
 	)

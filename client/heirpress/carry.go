@@ -98,7 +98,7 @@ func (a *app) carryOne(ctx context.Context, from, to *client.Client, notes *clie
 	if err != nil {
 		return false, err
 	}
-	report, err := client.Carry(ctx, from, to, notes, a.options.Server, shop, settle)
+	report, err := client.Carry(ctx, from, to, notes, client.Servers(a.options.Server), shop, settle)
 	if client.Code(err) == codes.Unavailable {
 		a.note("%s: what has arrived stays there: carry it again, and nothing is doubled", shop.GetTitle())
 	}

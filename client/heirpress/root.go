@@ -89,7 +89,7 @@ func inOurWords(root *cobra.Command) {
 // shared adds the flags that every command takes.
 func (a *app) shared(root *cobra.Command) {
 	f := root.PersistentFlags()
-	f.StringVar(&a.options.Server, "server", os.Getenv("HEIRPRESS_SERVER"), "a shared registry's `host:port` (HEIRPRESS_SERVER)")
+	f.StringVar(&a.options.Server, "server", os.Getenv("HEIRPRESS_SERVER"), "a shared registry's `host:port`; several that share it, with commas between (HEIRPRESS_SERVER)")
 	f.StringVar(&a.options.Dir, "data", os.Getenv("HEIRPRESS_DATA"), "`folder` of your own registry (HEIRPRESS_DATA)")
 	f.StringVar(&a.options.CAFile, "ca", os.Getenv("HEIRPRESS_CA"), "PEM `file` of the authorities to trust (HEIRPRESS_CA)")
 	f.BoolVar(&a.options.Plaintext, "plaintext", false, "speak without TLS to a --server that is not this machine")
