@@ -43,6 +43,20 @@ const (
 	// EmailTimes are when a wanted list had e-mails.
 	EmailTimes Collection = "emailTimes"
 	Notices    Collection = "notices"
+	// Accounts are who may call the registry. This and the rest are private: no
+	// index follows them, and no answer tells of them to a stranger.
+	Accounts Collection = "accounts"
+	// Tokens are the ways into an account, by a hash of their secrets.
+	Tokens Collection = "tokens"
+	// Invitations are codes to open an account with, by a hash, open until used.
+	Invitations Collection = "invitations"
+	// Ties say who has a shop or a wanted list, or speaks for it, listed under it.
+	Ties Collection = "ties"
+	// AccountTies are the same, listed under the account.
+	AccountTies Collection = "accountTies"
+	// Delegations are keepers' words that an account speaks for their shop, open
+	// while they stand.
+	Delegations Collection = "delegations"
 )
 
 // Record is one resource as it stands.
