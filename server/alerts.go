@@ -27,7 +27,7 @@ type alertService struct {
 
 func (s *alertService) ListAlerts(ctx context.Context, req *pb.ListAlertsRequest) (*pb.ListAlertsResponse, error) {
 	asked := &pb.ListAlertsRequest{WantedList: req.GetWantedList(), IncludeAcknowledged: req.GetIncludeAcknowledged()}
-	listing, err := s.listing(store.Alerts, asked, req)
+	listing, err := s.listing(ctx, store.Alerts, asked, req)
 	if err != nil {
 		return nil, err
 	}
@@ -43,7 +43,7 @@ func (s *alertService) ListAlerts(ctx context.Context, req *pb.ListAlertsRequest
 	if err != nil {
 		return nil, err
 	}
-	return &pb.ListAlertsResponse{Alerts: alerts, NextPageToken: s.nextPage(asked, next)}, nil
+	return &pb.ListAlertsResponse{Alerts: alerts, NextPageToken: s.nextPage(ctx, asked, next)}, nil
 }
 
 func checkListName(name string) error {
@@ -97,7 +97,7 @@ func (s *alertService) StreamAlerts(req *pb.StreamAlertsRequest, stream pb.Alert
 			return err
 		}
 		if !more {
-			beat := &pb.StreamAlertsResponse{ResumeToken: s.tokens.sealNumber(streamOf(req), after)}
+			beat := &pb.StreamAlertsResponse{ResumeToken: s.tokensOf(ctx).sealNumber(streamOf(req), after)}
 			if err := s.send(stream, beat); err != nil {
 				return err
 			}
@@ -108,7 +108,7 @@ func (s *alertService) StreamAlerts(req *pb.StreamAlertsRequest, stream pb.Alert
 // streamFrom is the change number after which a stream starts.
 func (s *alertService) streamFrom(ctx context.Context, req *pb.StreamAlertsRequest) (uint64, error) {
 	if req.GetResumeToken() != "" {
-		after, ok := s.tokens.openNumber(streamOf(req), req.GetResumeToken())
+		after, ok := s.tokensOf(ctx).openNumber(streamOf(req), req.GetResumeToken())
 		if !ok {
 			return 0, invalid("resume_token", "is not a token of this stream: leave it empty to start from the oldest alert not yet acknowledged")
 		}
@@ -174,7 +174,7 @@ func (s *alertService) sendOne(stream pb.AlertService_StreamAlertsServer, req *p
 	if err != nil {
 		return err
 	}
-	return s.send(stream, &pb.StreamAlertsResponse{Alert: a, ResumeToken: s.tokens.sealNumber(streamOf(req), c.Number)})
+	return s.send(stream, &pb.StreamAlertsResponse{Alert: a, ResumeToken: s.tokensOf(stream.Context()).sealNumber(streamOf(req), c.Number)})
 }
 
 const usualPatience = 30 * time.Second

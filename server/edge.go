@@ -24,15 +24,15 @@ const (
 )
 
 // NewGRPC returns a gRPC server with the registry's services behind the edge:
-// every call has a deadline, every fault becomes a status that tells nothing of
+// every call has a deadline and a caller, every fault becomes a status that tells nothing of
 // the inside, and what an operator should know is logged.
 func NewGRPC(r *Registry, with ...grpc.ServerOption) *grpc.Server {
 	e := edge{log: r.log, observer: cmp.Or[Observer](r.config.Observer, unobserved{})}
 	with = append(with,
 		grpc.MaxRecvMsgSize(largestRequest),
 		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: fastestPing}),
-		grpc.ChainUnaryInterceptor(e.unary),
-		grpc.ChainStreamInterceptor(e.stream),
+		grpc.ChainUnaryInterceptor(e.unary, r.knownUnary),
+		grpc.ChainStreamInterceptor(e.stream, r.knownStream),
 	)
 	s := grpc.NewServer(with...)
 	r.Register(s)

@@ -33,7 +33,7 @@ func (s *interestService) GetInterest(ctx context.Context, req *pb.GetInterestRe
 
 func (s *interestService) ListInterest(ctx context.Context, req *pb.ListInterestRequest) (*pb.ListInterestResponse, error) {
 	asked := &pb.ListInterestRequest{Parent: req.GetParent()}
-	listing, err := s.listing(store.Lots, asked, req)
+	listing, err := s.listing(ctx, store.Lots, asked, req)
 	if err != nil {
 		return nil, err
 	}
@@ -52,7 +52,7 @@ func (s *interestService) ListInterest(ctx context.Context, req *pb.ListInterest
 	if err != nil {
 		return nil, err
 	}
-	answer := &pb.ListInterestResponse{NextPageToken: s.nextPage(asked, next)}
+	answer := &pb.ListInterestResponse{NextPageToken: s.nextPage(ctx, asked, next)}
 	for _, lot := range lots {
 		if interest := knows.Interest(lot); interest.GetSeekers() > 0 {
 			answer.Interests = append(answer.Interests, interest)
@@ -63,7 +63,7 @@ func (s *interestService) ListInterest(ctx context.Context, req *pb.ListInterest
 
 func (s *interestService) ListNotices(ctx context.Context, req *pb.ListNoticesRequest) (*pb.ListNoticesResponse, error) {
 	asked := &pb.ListNoticesRequest{Shop: req.GetShop(), IncludeAcknowledged: req.GetIncludeAcknowledged()}
-	listing, err := s.listing(store.Notices, asked, req)
+	listing, err := s.listing(ctx, store.Notices, asked, req)
 	if err != nil {
 		return nil, err
 	}
@@ -79,7 +79,7 @@ func (s *interestService) ListNotices(ctx context.Context, req *pb.ListNoticesRe
 	if err != nil {
 		return nil, err
 	}
-	return &pb.ListNoticesResponse{Notices: notices, NextPageToken: s.nextPage(asked, next)}, nil
+	return &pb.ListNoticesResponse{Notices: notices, NextPageToken: s.nextPage(ctx, asked, next)}, nil
 }
 
 var shopResource = regexp.MustCompile(`^shops/[^/]+$`)

@@ -16,24 +16,24 @@ type paged interface {
 
 // listing reads how much a request asks for, and from where. asked is the
 // request without its page: a token is good only for the request it was given
-// for.
-func (r *Registry) listing(c store.Collection, asked proto.Message, req paged) (store.Listing, error) {
+// for, and in the hands of whom it was given to.
+func (r *Registry) listing(ctx context.Context, c store.Collection, asked proto.Message, req paged) (store.Listing, error) {
 	size, err := pageSize(req.GetPageSize(), defaultPage)
 	if err != nil {
 		return store.Listing{}, err
 	}
-	after, ok := r.tokens.openNumber(asked, req.GetPageToken())
+	after, ok := r.tokensOf(ctx).openNumber(asked, req.GetPageToken())
 	if !ok {
 		return store.Listing{}, badPageToken()
 	}
 	return store.Listing{Collection: c, After: after, Limit: size}, nil
 }
 
-func (r *Registry) nextPage(asked proto.Message, next uint64) string {
+func (r *Registry) nextPage(ctx context.Context, asked proto.Message, next uint64) string {
 	if next == 0 {
 		return ""
 	}
-	return r.tokens.sealNumber(asked, next)
+	return r.tokensOf(ctx).sealNumber(asked, next)
 }
 
 // listOrFind reads a page, or, if a key is asked for, the one that has it.

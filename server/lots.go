@@ -163,7 +163,7 @@ func (s *lotService) GetLot(ctx context.Context, req *pb.GetLotRequest) (*pb.Get
 
 func (s *lotService) ListLots(ctx context.Context, req *pb.ListLotsRequest) (*pb.ListLotsResponse, error) {
 	asked := &pb.ListLotsRequest{Parent: req.GetParent(), Tag: req.GetTag()}
-	listing, err := s.listing(store.Lots, asked, req)
+	listing, err := s.listing(ctx, store.Lots, asked, req)
 	if err != nil {
 		return nil, err
 	}
@@ -175,7 +175,7 @@ func (s *lotService) ListLots(ctx context.Context, req *pb.ListLotsRequest) (*pb
 	if err != nil {
 		return nil, err
 	}
-	return &pb.ListLotsResponse{Lots: lots, NextPageToken: s.nextPage(asked, next)}, nil
+	return &pb.ListLotsResponse{Lots: lots, NextPageToken: s.nextPage(ctx, asked, next)}, nil
 }
 
 func (s *lotService) UpdateLot(ctx context.Context, req *pb.UpdateLotRequest) (*pb.UpdateLotResponse, error) {

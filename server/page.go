@@ -1,12 +1,15 @@
 package server
 
 import (
+	"context"
 	"crypto/hmac"
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/binary"
 
 	"google.golang.org/protobuf/proto"
+
+	"heirpress/server/access"
 )
 
 const sealSize = 16
@@ -17,7 +20,17 @@ var tokenText = base64.RawURLEncoding.Strict()
 // A sealer makes tokens that only this registry can have made, for the request
 // they were made for: page tokens and resume tokens. A token is the position,
 // behind a MAC of it and of what was asked.
-type sealer struct{ key []byte }
+type sealer struct {
+	key []byte
+	// caller is the account that they are made for, and good for; empty where there
+	// are no accounts, and for a caller without one.
+	caller string
+}
+
+// tokensOf makes and opens the tokens of the caller of ctx.
+func (r *Registry) tokensOf(ctx context.Context) sealer {
+	return sealer{key: r.tokens.key, caller: access.From(ctx).Account}
+}
 
 func (s sealer) seal(asked proto.Message, position []byte) string {
 	return tokenText.EncodeToString(append(s.mac(asked, position), position...))
@@ -39,6 +52,9 @@ func (s sealer) open(asked proto.Message, token string) ([]byte, bool) {
 
 func (s sealer) mac(asked proto.Message, position []byte) []byte {
 	h := hmac.New(sha256.New, s.key)
+	if s.caller != "" {
+		h.Write([]byte("\x00" + s.caller + "\x00")) // no message's name begins so
+	}
 	h.Write([]byte(asked.ProtoReflect().Descriptor().FullName()))
 	h.Write(fingerprint(asked))
 	h.Write(position)

@@ -32,6 +32,17 @@ const (
 	ReasonSlowReader   = "SLOW_READER"
 	ReasonCancelled    = "CANCELLED"
 	ReasonInternal     = "INTERNAL"
+
+	ReasonTokenNeeded    = "TOKEN_NEEDED"
+	ReasonTokenRefused   = "TOKEN_REFUSED"
+	ReasonTooManyGuesses = "TOO_MANY_GUESSES"
+	ReasonScope          = "TOKEN_SCOPE"
+	ReasonDenied         = "PERMISSION_DENIED"
+	ReasonNoAccess       = "NO_ACCESS"
+	ReasonAccountsOff    = "ACCOUNTS_OFF"
+	ReasonInvitation     = "INVITATION_NEEDED"
+	ReasonLastOperator   = "LAST_OPERATOR"
+	ReasonTooMuch        = "TOO_MUCH"
 )
 
 // A Problem is the one error that services answer with: what went wrong in a

@@ -50,6 +50,9 @@ type Config struct {
 	// Observer hears how long calls take, of the registry and of its store. Nil:
 	// nobody does.
 	Observer Observer
+	// Accounts says whether callers are told apart. The zero value has no accounts,
+	// as for an embedded registry: every call is its owner's.
+	Accounts Accounts
 	// StreamPatience is how long a stream waits for a reader who takes nothing,
 	// before it tells them to come back. 0 means 30 s.
 	StreamPatience time.Duration
@@ -70,6 +73,7 @@ type Registry struct {
 	matching atomic.Bool
 	stuck    atomic.Bool // the index stays behind the journal
 	tokens   sealer
+	guesses  guesses
 	floor    uint64 // the journal's head at Open: no search answers from less
 
 	draining context.Context // done when streams are to end
@@ -87,7 +91,7 @@ func Open(ctx context.Context, c Config) (*Registry, error) {
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
-	r := &Registry{config: c, log: c.Log}
+	r := &Registry{config: c, log: c.Log, guesses: newGuesses()}
 	r.draining, r.drain = context.WithCancel(context.Background())
 	r.closing, r.close = context.WithCancel(context.Background())
 	if err := r.open(ctx); err != nil {
@@ -172,6 +176,7 @@ func (r *Registry) Register(on grpc.ServiceRegistrar) {
 	pb.RegisterDeliveryServiceServer(on, &deliveryService{Registry: r})
 	pb.RegisterInterestServiceServer(on, &interestService{Registry: r})
 	pb.RegisterRoadServiceServer(on, &roadService{Registry: r})
+	pb.RegisterAccountServiceServer(on, &accountService{Registry: r})
 }
 
 func (r *Registry) work(task func(context.Context)) {

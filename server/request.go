@@ -7,6 +7,7 @@ import (
 
 	"google.golang.org/protobuf/proto"
 
+	"heirpress/server/access"
 	"heirpress/server/record"
 	"heirpress/server/store"
 )
@@ -45,7 +46,7 @@ func recall(ctx context.Context, tx store.Tx, asked creation, into proto.Message
 	if asked.GetRequestId() == "" {
 		return false, nil
 	}
-	before, err := tx.Recall(ctx, answerID(asked))
+	before, err := tx.Recall(ctx, answerID(ctx, asked))
 	if errors.Is(err, store.ErrNotFound) {
 		return false, nil
 	}
@@ -69,10 +70,16 @@ func remember(ctx context.Context, tx store.Tx, asked creation, answer outcome) 
 		return err
 	}
 	return tx.Remember(ctx, store.Answer{
-		ID: answerID(asked), Fingerprint: fingerprint(asked), Body: body, Change: answer.GetChange(),
+		ID: answerID(ctx, asked), Fingerprint: fingerprint(asked), Body: body, Change: answer.GetChange(),
 	})
 }
 
-func answerID(asked creation) string {
-	return string(asked.ProtoReflect().Descriptor().Name()) + "/" + asked.GetRequestId()
+// answerID is unique to a method, a request_id and a caller: nobody is answered
+// what another was.
+func answerID(ctx context.Context, asked creation) string {
+	id := string(asked.ProtoReflect().Descriptor().Name()) + "/" + asked.GetRequestId()
+	if account := access.From(ctx).Account; account != "" {
+		id = account + "/" + id
+	}
+	return id
 }

@@ -22,7 +22,7 @@ type searchService struct {
 }
 
 func (s *searchService) SearchLots(ctx context.Context, req *pb.SearchLotsRequest) (*pb.SearchLotsResponse, error) {
-	asked, err := s.ask(req)
+	asked, err := s.ask(ctx, req)
 	if err != nil {
 		return nil, err
 	}
@@ -52,7 +52,7 @@ func (s *searchService) SearchLots(ctx context.Context, req *pb.SearchLotsReques
 	}
 	if found.More {
 		last := found.Hits[len(found.Hits)-1].Position
-		answer.NextPageToken = s.tokens.seal(unpaged(req), last.Bytes())
+		answer.NextPageToken = s.tokensOf(ctx).seal(unpaged(req), last.Bytes())
 	}
 	if req.GetSuggest() && query.After == nil && found.Total < few {
 		return answer, s.suggest(ctx, query.Filter, answer)
@@ -100,12 +100,12 @@ type asked struct {
 }
 
 // ask is a request, checked, as the index takes it, and the town it is near.
-func (s *searchService) ask(req *pb.SearchLotsRequest) (*asked, error) {
+func (s *searchService) ask(ctx context.Context, req *pb.SearchLotsRequest) (*asked, error) {
 	size, err := pageSize(req.GetPageSize(), searchPage)
 	if err != nil {
 		return nil, err
 	}
-	position, ok := s.tokens.open(unpaged(req), req.GetPageToken())
+	position, ok := s.tokensOf(ctx).open(unpaged(req), req.GetPageToken())
 	if !ok {
 		return nil, badPageToken()
 	}

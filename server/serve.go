@@ -3,11 +3,13 @@ package server
 import (
 	"context"
 	"crypto/tls"
+	"crypto/x509"
 	"errors"
 	"fmt"
 	"log/slog"
 	"net"
 	"net/netip"
+	"os"
 	"time"
 
 	"google.golang.org/grpc"
@@ -15,6 +17,8 @@ import (
 	"google.golang.org/grpc/health"
 	healthpb "google.golang.org/grpc/health/grpc_health_v1"
 	"google.golang.org/grpc/reflection"
+
+	"heirpress/server/access"
 )
 
 // ServeConfig says how a registry is served. Its zero value is refused only
@@ -25,7 +29,11 @@ type ServeConfig struct {
 	// CertFile and KeyFile are the TLS certificate and its key, in PEM. Both or
 	// neither.
 	CertFile, KeyFile string
-	// Plaintext allows to listen beyond this machine without TLS.
+	// ClientCAFile is a PEM file of authorities. If it is given, nobody connects
+	// without a certificate that one of them has signed. It needs TLS.
+	ClientCAFile string
+	// Plaintext allows to listen beyond this machine without TLS, where no tokens
+	// would be shown in the clear.
 	Plaintext bool
 	// Grace is how long calls under way may take after a stop; 0 means 10 s.
 	Grace time.Duration
@@ -43,15 +51,16 @@ type ServeConfig struct {
 
 const usualGrace = 10 * time.Second
 
-// Check tells what is wrong with a config, before anything is opened for it.
-func (c ServeConfig) Check() error {
+// Check tells what is wrong with a config of a registry with or without accounts,
+// before anything is opened for it.
+func (c ServeConfig) Check(a Accounts) error {
 	if _, err := transport(c); err != nil {
 		return err
 	}
 	if err := checkWeb(c.Web); err != nil {
 		return err
 	}
-	return mayListen(c)
+	return mayListen(c, a)
 }
 
 // Serve answers calls until ctx is done, and then stops in order: health says
@@ -62,7 +71,10 @@ func Serve(ctx context.Context, r *Registry, c ServeConfig) error {
 	if err != nil {
 		return err
 	}
-	if err := mayListen(c); err != nil {
+	if err := mayListen(c, r.config.Accounts); err != nil {
+		return err
+	}
+	if err := r.accountsKept(ctx); err != nil {
 		return err
 	}
 	listener, err := net.Listen("tcp", c.Listen)
@@ -115,6 +127,9 @@ func stop(s *grpc.Server, grace time.Duration, log *slog.Logger) {
 // transport is TLS, if there is a certificate.
 func transport(c ServeConfig) ([]grpc.ServerOption, error) {
 	if c.CertFile == "" && c.KeyFile == "" {
+		if c.ClientCAFile != "" {
+			return nil, errors.New("certificates of clients need TLS: give --tls-cert and --tls-key with --tls-client-ca")
+		}
 		return nil, nil
 	}
 	if c.CertFile == "" || c.KeyFile == "" {
@@ -124,15 +139,33 @@ func transport(c ServeConfig) ([]grpc.ServerOption, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the TLS certificate cannot be used: %w", err)
 	}
-	return []grpc.ServerOption{grpc.Creds(credentials.NewTLS(&tls.Config{
-		Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS13,
-	}))}, nil
+	config := &tls.Config{Certificates: []tls.Certificate{pair}, MinVersion: tls.VersionTLS13}
+	if err := askClients(config, c.ClientCAFile); err != nil {
+		return nil, err
+	}
+	return []grpc.ServerOption{grpc.Creds(credentials.NewTLS(config))}, nil
 }
 
-// mayListen refuses what would hand the registry to strangers: an address
-// beyond this machine in the clear unless told so, and, for want of accounts,
-// any address beyond this machine at all.
-func mayListen(c ServeConfig) error {
+// askClients has clients show a certificate, if there are authorities for them.
+func askClients(config *tls.Config, file string) error {
+	if file == "" {
+		return nil
+	}
+	pem, err := os.ReadFile(file)
+	if err != nil {
+		return fmt.Errorf("the authorities of clients cannot be read: %w", err)
+	}
+	config.ClientCAs, config.ClientAuth = x509.NewCertPool(), tls.RequireAndVerifyClientCert
+	if !config.ClientCAs.AppendCertsFromPEM(pem) {
+		return fmt.Errorf("%s holds no certificate in PEM form", file)
+	}
+	return nil
+}
+
+// mayListen refuses what would hand the registry, or tokens, to strangers: an
+// address beyond this machine in the clear unless told so, and any address beyond
+// this machine without accounts, or with accounts in the clear.
+func mayListen(c ServeConfig, a Accounts) error {
 	host, _, err := net.SplitHostPort(c.Listen)
 	if err != nil {
 		return fmt.Errorf("%q is not an address to listen on: write it as 127.0.0.1:7427", c.Listen)
@@ -143,7 +176,29 @@ func mayListen(c ServeConfig) error {
 	if c.CertFile == "" && !c.Plaintext {
 		return fmt.Errorf("%s can be reached from other machines, and there is no TLS certificate: give --tls-cert and --tls-key, or say --plaintext", c.Listen)
 	}
-	return fmt.Errorf("%s can be reached from other machines, and this heirpressd has no accounts to tell friend from stranger: listen on 127.0.0.1 or [::1]", c.Listen)
+	if a == NoAccounts {
+		return fmt.Errorf("%s can be reached from other machines, and this heirpressd has no accounts to tell friend from stranger: listen on 127.0.0.1 or [::1]", c.Listen)
+	}
+	if c.CertFile == "" {
+		return fmt.Errorf("%s can be reached from other machines, and tokens would go there in the clear: give --tls-cert and --tls-key", c.Listen)
+	}
+	return nil
+}
+
+// accountsKept refuses to serve a registry that has accounts as if it had none: its
+// drafts, wanted lists and addresses would be open to whoever can reach it.
+func (r *Registry) accountsKept(ctx context.Context) error {
+	if r.config.Accounts != NoAccounts {
+		return nil
+	}
+	some, err := access.Any(ctx, r.store)
+	if err == nil && some {
+		return errors.New("this registry has accounts, and would be open to whoever can reach it: say --accounts invited or --accounts open")
+	}
+	if ctx.Err() != nil { // told to stop already, and that is no fault
+		return nil
+	}
+	return err
 }
 
 func isLoopback(host string) bool {

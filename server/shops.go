@@ -74,7 +74,7 @@ func countLots(ctx context.Context, from store.Reader, shops ...*pb.Shop) error 
 
 func (s *shopService) ListShops(ctx context.Context, req *pb.ListShopsRequest) (*pb.ListShopsResponse, error) {
 	asked := &pb.ListShopsRequest{Title: req.GetTitle()}
-	listing, err := s.listing(store.Shops, asked, req)
+	listing, err := s.listing(ctx, store.Shops, asked, req)
 	if err != nil {
 		return nil, err
 	}
@@ -85,7 +85,7 @@ func (s *shopService) ListShops(ctx context.Context, req *pb.ListShopsRequest) (
 	if err := countLots(ctx, s.store, shops...); err != nil {
 		return nil, err
 	}
-	return &pb.ListShopsResponse{Shops: shops, NextPageToken: s.nextPage(asked, next)}, nil
+	return &pb.ListShopsResponse{Shops: shops, NextPageToken: s.nextPage(ctx, asked, next)}, nil
 }
 
 func (s *shopService) UpdateShop(ctx context.Context, req *pb.UpdateShopRequest) (*pb.UpdateShopResponse, error) {

@@ -60,7 +60,7 @@ func (s *wantService) GetWantedList(ctx context.Context, req *pb.GetWantedListRe
 
 func (s *wantService) ListWantedLists(ctx context.Context, req *pb.ListWantedListsRequest) (*pb.ListWantedListsResponse, error) {
 	asked := &pb.ListWantedListsRequest{Title: req.GetTitle()}
-	listing, err := s.listing(store.WantedLists, asked, req)
+	listing, err := s.listing(ctx, store.WantedLists, asked, req)
 	if err != nil {
 		return nil, err
 	}
@@ -68,7 +68,7 @@ func (s *wantService) ListWantedLists(ctx context.Context, req *pb.ListWantedLis
 	if err != nil {
 		return nil, err
 	}
-	return &pb.ListWantedListsResponse{WantedLists: lists, NextPageToken: s.nextPage(asked, next)}, nil
+	return &pb.ListWantedListsResponse{WantedLists: lists, NextPageToken: s.nextPage(ctx, asked, next)}, nil
 }
 
 func (s *wantService) UpdateWantedList(ctx context.Context, req *pb.UpdateWantedListRequest) (*pb.UpdateWantedListResponse, error) {

@@ -16,6 +16,25 @@ import (
 // left to let anybody in.
 var ErrLastOperator = errors.New("access: the account is the last operator's")
 
+// LongestDisplayName is how long an account's name may be, in characters.
+const LongestDisplayName = 100
+
+// NewOperator opens an operator's account, for whoever has the store itself, and
+// returns it with the secret of its first token.
+func NewOperator(ctx context.Context, s store.Store, name string) (a *pb.Account, text string, err error) {
+	err = s.Write(ctx, func(tx store.Tx) error {
+		a, err = NewAccount(ctx, tx, &pb.Account{DisplayName: name, State: pb.AccountState_ACCOUNT_STATE_ACTIVE, Operator: true})
+		if err != nil {
+			return err
+		}
+		_, text, err = NewToken(ctx, tx, &pb.Token{
+			Account: a.GetName(), Title: "first token", ExpireTime: timestamppb.New(tx.Now().Add(UsualLife)),
+		})
+		return err
+	})
+	return a, text, err
+}
+
 // NewAccount writes an account, whose state and operator the caller has set, under
 // a name of its own.
 func NewAccount(ctx context.Context, tx store.Tx, a *pb.Account) (*pb.Account, error) {

@@ -57,21 +57,7 @@ func (b *box) parse(args []string, env func(string) string, stdout io.Writer) (w
 	f.StringVar(&b.data, "data", dataDir(), "data `folder` of the registry")
 	storeFlag(f, &b.store)
 	f.BoolVar(&b.json, "json", false, "print JSON, a line each")
-	if err := fromEnvironment(f, env); err != nil {
-		return nil, err
-	}
-	for {
-		if err := f.Parse(args); err != nil {
-			if errors.Is(err, flag.ErrHelp) {
-				helpWith(deadLettersUsage, f, stdout)
-			}
-			return nil, err
-		}
-		if f.NArg() == 0 {
-			return words, nil
-		}
-		words, args = append(words, f.Arg(0)), f.Args()[1:]
-	}
+	return flagsAndWords(f, args, env, func() { helpWith(deadLettersUsage, f, stdout) })
 }
 
 // task is what the words of a call ask for.

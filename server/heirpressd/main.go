@@ -47,13 +47,15 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 			return keep(ctx, args[0], args[1:], env, stdout, stderr)
 		case "doctor":
 			return examine(ctx, args[1:], env, stdout, stderr)
+		case "account":
+			return account(ctx, args[1:], env, stdout, stderr)
 		}
 	}
 	o, err := parse(args, env, stdout, stderr)
 	if err != nil {
 		return err
 	}
-	if err := o.serve.Check(); err != nil {
+	if err := o.serve.Check(o.accounts); err != nil {
 		return err
 	}
 	sending, err := o.sending.config(o.serve.Web)
@@ -68,7 +70,7 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 	opening, cancel := context.WithTimeout(ctx, o.wait)
 	defer cancel()
 	seen := o.observing()
-	r, err := server.Open(opening, server.Config{Dir: o.data, Store: o.store, Log: log, Deliver: sending, Routing: o.routing, Observer: seen.observer()})
+	r, err := server.Open(opening, server.Config{Dir: o.data, Store: o.store, Log: log, Deliver: sending, Routing: o.routing, Observer: seen.observer(), Accounts: o.accounts})
 	if err != nil {
 		return err
 	}

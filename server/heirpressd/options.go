@@ -34,7 +34,8 @@ type options struct {
 	serve   server.ServeConfig
 	sending sending
 	// metrics is the address of the pages for an operator's tools, or empty.
-	metrics string
+	metrics  string
+	accounts server.Accounts
 }
 
 const usage = `heirpressd serves a registry of letterpress shops over gRPC.
@@ -43,6 +44,8 @@ const usage = `heirpressd serves a registry of letterpress shops over gRPC.
   heirpressd --listen [::1]:7427 --data /srv/heirpress
   heirpressd --tls-cert cert.pem --tls-key key.pem
   heirpressd --smtp mail.example.org:587 --mail-from alerts@example.org --web :8080 --public-url https://example.org
+  heirpressd account create-operator NAME     the first account, and its token
+  heirpressd --accounts invited --tls-cert cert.pem --tls-key key.pem --listen :7427
   heirpressd dead-letters                     what could not be delivered
   heirpressd doctor                           whether all is well
   heirpressd backup FILE; heirpressd restore FILE      keep a registry in one file, and put it back
@@ -84,7 +87,7 @@ func stray(word string) error {
 	if postgres.IsAddress(word) {
 		return errors.New("an address stands alone: write --store before it")
 	}
-	return fmt.Errorf("%q is not understood: heirpressd takes flags only, or dead-letters, doctor, backup, restore, export or import", word)
+	return fmt.Errorf("%q is not understood: heirpressd takes flags only, or account, dead-letters, doctor, backup, restore, export or import", word)
 }
 
 func helpWith(usage string, f *flag.FlagSet, to io.Writer) {
@@ -110,9 +113,11 @@ func (o *options) flags() *flag.FlagSet {
 	storeFlag(f, &o.store)
 	f.DurationVar(&o.wait, "wait", 10*time.Second, "how `long` to wait while another process has the data folder open")
 	f.StringVar(&o.vocabulary, "vocabulary", "", "a `file` of your own makers and abbreviations, written as search/vocabulary.txt is")
-	f.StringVar(&o.serve.Listen, "listen", "127.0.0.1:7427", "`address` to listen on; this machine only")
+	f.StringVar(&o.serve.Listen, "listen", "127.0.0.1:7427", "`address` to listen on; this machine only, unless there are accounts and TLS")
 	f.StringVar(&o.serve.CertFile, "tls-cert", "", "TLS certificate, a PEM `file`")
 	f.StringVar(&o.serve.KeyFile, "tls-key", "", "the certificate's key, a PEM `file`")
+	f.StringVar(&o.serve.ClientCAFile, "tls-client-ca", "", "PEM `file` of authorities; nobody connects without a certificate that one of them has signed")
+	f.Func("accounts", "`how` people come to have accounts: invited by the operator, or open to whom the operator approves; without it there are none, and whoever can reach the registry has everything in it", o.setAccounts)
 	f.BoolVar(&o.serve.Plaintext, "plaintext", false, "allow an address beyond this machine without TLS")
 	f.DurationVar(&o.serve.Grace, "grace", 10*time.Second, "how `long` calls under way may take after a stop")
 	f.StringVar(&o.serve.Web, "web", "", "`address` of the page on which e-mail is turned off, as :8080; usually there is none")
@@ -125,6 +130,15 @@ func (o *options) flags() *flag.FlagSet {
 	f.TextVar(&o.level, "log-level", slog.LevelInfo, "least `level` to log: debug, info, warn or error")
 	f.BoolVar(&o.json, "log-json", false, "log as JSON, a line each")
 	return f
+}
+
+func (o *options) setAccounts(text string) error {
+	switch a := server.Accounts(text); a {
+	case server.ByInvitation, server.ByApproval:
+		o.accounts = a
+		return nil
+	}
+	return errors.New("say invited or open")
 }
 
 func storeFlag(f *flag.FlagSet, to *string) {
@@ -144,6 +158,26 @@ func fromEnvironment(f *flag.FlagSet, env func(string) string) (err error) {
 		}
 	})
 	return err
+}
+
+// flagsAndWords takes the flags out of a call, wherever they stand. Help that is
+// asked for is given.
+func flagsAndWords(f *flag.FlagSet, args []string, env func(string) string, help func()) (words []string, err error) {
+	if err := fromEnvironment(f, env); err != nil {
+		return nil, err
+	}
+	for {
+		if err := f.Parse(args); err != nil {
+			if errors.Is(err, flag.ErrHelp) {
+				help()
+			}
+			return nil, err
+		}
+		if f.NArg() == 0 {
+			return words, nil
+		}
+		words, args = append(words, f.Arg(0)), f.Args()[1:]
+	}
 }
 
 func (o *options) handler(to io.Writer) slog.Handler {
