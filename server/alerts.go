@@ -11,6 +11,7 @@ import (
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/server/access"
 	"heirpress/server/record"
 	"heirpress/server/store"
 )
@@ -18,6 +19,7 @@ import (
 const (
 	streamPage = 100              // alerts held in memory for one stream
 	heartbeat  = 30 * time.Second // without an alert, before the token is moved on
+	lookAgain  = time.Second      // whether the caller's token is still good
 )
 
 type alertService struct {
@@ -37,9 +39,8 @@ func (s *alertService) ListAlerts(ctx context.Context, req *pb.ListAlertsRequest
 	if err := s.waitForMatcher(ctx, req.GetAtLeastChange()); err != nil {
 		return nil, err
 	}
-	listing.Parent, listing.AnyParent = req.GetWantedList(), req.GetWantedList() == ""
 	listing.OpenOnly = !req.GetIncludeAcknowledged()
-	alerts, next, err := page(ctx, s.store, listing, readAlert)
+	alerts, next, err := pageOf(ctx, s.Registry, access.AnAlert, listing, req.GetWantedList(), readAlert)
 	if err != nil {
 		return nil, err
 	}
@@ -70,7 +71,7 @@ func (r *Registry) waitForMatcher(ctx context.Context, change uint64) error {
 }
 
 func (s *alertService) AcknowledgeAlert(ctx context.Context, req *pb.AcknowledgeAlertRequest) (*pb.AcknowledgeAlertResponse, error) {
-	alert, change, err := acknowledge(ctx, s.store, store.Alerts, req.GetName(), record.Alert,
+	alert, change, err := acknowledge(ctx, s.Registry, access.AnAlert, store.Alerts, req.GetName(), record.Alert,
 		func(a *pb.Alert, at *timestamppb.Timestamp) { a.AcknowledgeTime = at })
 	fillIn(alert)
 	return &pb.AcknowledgeAlertResponse{Alert: alert, Change: change}, err
@@ -88,7 +89,13 @@ func (s *alertService) StreamAlerts(req *pb.StreamAlertsRequest, stream pb.Alert
 	if err := stream.SendHeader(nil); err != nil { // so that a reader knows it is heard before the first alert
 		return err
 	}
-	for {
+	for looked := time.Now(); ; {
+		if time.Since(looked) >= lookAgain {
+			if err := s.stillKnown(ctx); err != nil {
+				return err
+			}
+			looked = time.Now()
+		}
 		if after, err = s.sendSince(stream, req, after); err != nil {
 			return err
 		}
@@ -118,13 +125,12 @@ func (s *alertService) streamFrom(ctx context.Context, req *pb.StreamAlertsReque
 	if err != nil {
 		return 0, err
 	}
-	oldest, err := s.store.List(ctx, store.Listing{
-		Collection: store.Alerts, Parent: req.GetWantedList(), AnyParent: req.GetWantedList() == "", OpenOnly: true, Limit: 1,
-	})
+	oldest, _, err := pageOf(ctx, s.Registry, access.AnAlert, store.Listing{Collection: store.Alerts, OpenOnly: true, Limit: 1},
+		req.GetWantedList(), func(r store.Record) (uint64, error) { return r.Created, nil })
 	if err != nil || len(oldest) == 0 {
 		return head, err
 	}
-	return oldest[0].Created - 1, nil
+	return oldest[0] - 1, nil
 }
 
 // streamOf is what a stream's resume tokens are good for.
@@ -136,6 +142,7 @@ func streamOf(req *pb.StreamAlertsRequest) proto.Message {
 // time, and returns how far it came.
 func (s *alertService) sendSince(stream pb.AlertService_StreamAlertsServer, req *pb.StreamAlertsRequest, after uint64) (uint64, error) {
 	ctx := stream.Context()
+	seen := map[string]bool{}
 	for {
 		head, err := s.store.Head(ctx)
 		if err != nil {
@@ -150,17 +157,28 @@ func (s *alertService) sendSince(stream pb.AlertService_StreamAlertsServer, req 
 		}
 		for _, c := range changes {
 			after = c.Number
-			if err := s.sendOne(stream, req, c); err != nil {
+			if err := s.sendOne(stream, req, c, seen); err != nil {
 				return after, err
 			}
 		}
 	}
 }
 
-// sendOne sends an alert that was made, unless it is another list's or has been
-// acknowledged since.
-func (s *alertService) sendOne(stream pb.AlertService_StreamAlertsServer, req *pb.StreamAlertsRequest, c store.Change) error {
+// sendOne sends an alert that was made, unless it is another list's, or one that the
+// caller does not see, or has been acknowledged since. seen keeps which lists the
+// caller sees.
+func (s *alertService) sendOne(stream pb.AlertService_StreamAlertsServer, req *pb.StreamAlertsRequest, c store.Change, seen map[string]bool) (err error) {
 	if c.Op != store.OpCreate || req.GetWantedList() != "" && c.Record.Parent != req.GetWantedList() {
+		return nil
+	}
+	sees, known := seen[c.Record.Parent]
+	if !known {
+		if sees, err = s.sees(stream.Context(), s.store, under(access.AnAlert, c.Record)); err != nil {
+			return err
+		}
+		seen[c.Record.Parent] = sees
+	}
+	if !sees {
 		return nil
 	}
 	r, err := s.store.Get(stream.Context(), c.Record.Name)

@@ -3,6 +3,7 @@ package server
 import (
 	"context"
 	"errors"
+	"slices"
 	"strings"
 
 	"google.golang.org/grpc/codes"
@@ -77,7 +78,7 @@ func (s *accountService) ListDelegations(ctx context.Context, req *pb.ListDelega
 		return nil, err
 	}
 	if req.GetShop() == "" {
-		return s.delegatedToCaller(ctx)
+		return s.delegatedToCaller(ctx, asked, listing)
 	}
 	if _, err := recordOf(ctx, s.store, store.Shops, req.GetShop()); err != nil {
 		return nil, err
@@ -93,25 +94,23 @@ func (s *accountService) ListDelegations(ctx context.Context, req *pb.ListDelega
 	return &pb.ListDelegationsResponse{Delegations: all, NextPageToken: s.nextPage(ctx, asked, next)}, nil
 }
 
-// delegatedToCaller is every delegation to the caller that stands, on one page: an
-// account has no more ties than a page has room for.
-func (s *accountService) delegatedToCaller(ctx context.Context) (*pb.ListDelegationsResponse, error) {
+// delegatedToCaller is a page of the delegations to the caller that stand.
+func (s *accountService) delegatedToCaller(ctx context.Context, asked *pb.ListDelegationsRequest, l store.Listing) (*pb.ListDelegationsResponse, error) {
 	ties, err := access.TiesOf(ctx, s.store, access.From(ctx).Account)
 	if err != nil {
 		return nil, err
 	}
-	answer := new(pb.ListDelegationsResponse)
+	var names []string
 	for _, t := range ties {
-		if t.GetDelegation() == "" {
-			continue
-		}
-		d, err := get(ctx, s.store, store.Delegations, t.GetDelegation(), record.Delegation)
-		if err != nil {
-			return nil, err
-		}
-		answer.Delegations = append(answer.Delegations, d)
+		names = append(names, t.GetDelegation()) // none of those that they keep themselves
 	}
-	return answer, nil
+	records, err := s.store.GetMany(ctx, names)
+	if err != nil {
+		return nil, err
+	}
+	slices.SortFunc(records, byCreation)
+	all, next, err := pageRecords(records, l, record.Delegation, func(*pb.Delegation) (bool, error) { return true, nil })
+	return &pb.ListDelegationsResponse{Delegations: all, NextPageToken: s.nextPage(ctx, asked, next)}, err
 }
 
 func (s *accountService) RevokeDelegation(ctx context.Context, req *pb.RevokeDelegationRequest) (*pb.RevokeDelegationResponse, error) {
@@ -146,10 +145,43 @@ func (s *accountService) HandOver(ctx context.Context, req *pb.HandOverRequest) 
 		if err := activeAccount(ctx, tx, "account", req.GetAccount()); err != nil {
 			return err
 		}
-		answer.Change, err = access.HandOver(ctx, tx, req.GetName(), req.GetAccount(), access.From(ctx).Account, as)
-		return tied(err, &pb.Delegation{Shop: req.GetName(), Account: req.GetAccount()})
+		change, err := access.HandOver(ctx, tx, req.GetName(), req.GetAccount(), access.From(ctx).Account, as)
+		if err != nil || change == 0 {
+			return tied(err, &pb.Delegation{Shop: req.GetName(), Account: req.GetAccount()})
+		}
+		answer.Change, err = rename(ctx, tx, req.GetName(), req.GetAccount())
+		return err
 	})
 	return answer, err
+}
+
+// rename puts what was handed over among the titles of its new owner, and forgets
+// where the old one had their alerts sent.
+func rename(ctx context.Context, tx store.Tx, name, owner string) (change uint64, err error) {
+	r, err := tx.Get(ctx, name)
+	if err != nil {
+		return 0, err
+	}
+	title, called := "", "shop"
+	if r.Collection == store.WantedLists {
+		if _, err := dropDelivery(ctx, tx, name); err != nil {
+			return 0, err
+		}
+		list, err := record.WantedList(r)
+		if err != nil {
+			return 0, err
+		}
+		title, called = list.GetTitle(), "wanted list"
+	} else {
+		shop, err := record.Shop(r)
+		if err != nil {
+			return 0, err
+		}
+		title = shop.GetTitle()
+	}
+	r.Key = titleKey(owner, title)
+	r, err = tx.Update(ctx, r)
+	return r.Revision, taken(err, called, "this title")
 }
 
 // mayHandOver refuses what the caller may not give away, and is what its new owner

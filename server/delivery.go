@@ -30,12 +30,21 @@ func (s *deliveryService) GetDelivery(ctx context.Context, req *pb.GetDeliveryRe
 	if err != nil {
 		return nil, err
 	}
-	kept, err := keptDelivery(ctx, s.store, list)
+	kept, err := s.mayDelivery(ctx, s.store, list)
 	if err != nil {
 		return nil, err
 	}
 	d := deliver.Told(kept)
 	return &pb.GetDeliveryResponse{Delivery: d, Notes: s.deliveryNotes(d)}, nil
+}
+
+// mayDelivery is keptDelivery, for a caller who may do what they do to it.
+func (s *deliveryService) mayDelivery(ctx context.Context, from store.Reader, list string) (*pb.KeptDelivery, error) {
+	kept, err := keptDelivery(ctx, from, list)
+	if err != nil {
+		return nil, err
+	}
+	return kept, s.may(ctx, from, theList(list))
 }
 
 // keptDelivery is the delivery of a list that there is; one that was never set
@@ -67,7 +76,7 @@ func (s *deliveryService) SetDelivery(ctx context.Context, req *pb.SetDeliveryRe
 	}
 	answer := new(pb.SetDeliveryResponse)
 	err = s.store.Write(ctx, func(tx store.Tx) error {
-		before, err := keptDelivery(ctx, tx, list)
+		before, err := s.mayDelivery(ctx, tx, list)
 		if err != nil {
 			return err
 		}
@@ -198,7 +207,7 @@ func (s *deliveryService) DeleteDelivery(ctx context.Context, req *pb.DeleteDeli
 	}
 	answer := new(pb.DeleteDeliveryResponse)
 	err = s.store.Write(ctx, func(tx store.Tx) error {
-		if _, err := recordOf(ctx, tx, store.WantedLists, list); err != nil {
+		if _, err := s.mayDelivery(ctx, tx, list); err != nil {
 			return err
 		}
 		answer.Change, err = dropDelivery(ctx, tx, list)

@@ -13,7 +13,11 @@ import (
 )
 
 // journal is the store's journal as the index follows it.
-type journal struct{ store store.Store }
+type journal struct {
+	store store.Store
+	// public leaves out what is not for everybody.
+	public bool
+}
 
 // Changes returns what has happened to lots after a change number. Entries about
 // anything else are passed over, up to one about nothing that moves the number
@@ -29,7 +33,7 @@ func (j journal) Changes(ctx context.Context, after uint64, limit int) ([]search
 	}
 	changes := make([]search.Change, len(entries), len(entries)+1)
 	for i, e := range entries {
-		if changes[i], err = indexed(e); err != nil {
+		if changes[i], err = j.indexed(e); err != nil {
 			return nil, err
 		}
 		after = e.Number
@@ -40,15 +44,21 @@ func (j journal) Changes(ctx context.Context, after uint64, limit int) ([]search
 	return changes, nil
 }
 
-func indexed(e store.Change) (search.Change, error) {
+// indexed is a change of a lot, as the index takes it up. A lot that it is not to
+// have is gone for it.
+func (j journal) indexed(e store.Change) (search.Change, error) {
 	change := search.Change{Number: e.Number, Name: e.Record.Name}
 	if e.Op == store.OpDelete {
 		return change, nil
 	}
-	var err error
-	change.Lot, err = record.Lot(e.Record)
+	lot, err := record.Lot(e.Record)
+	if err == nil && !j.leavesOut(lot) {
+		change.Lot = lot
+	}
 	return change, err
 }
+
+func (j journal) leavesOut(lot *pb.Lot) bool { return j.public && !isPublic(lot) }
 
 // Wait returns when there is more.
 func (j journal) Wait(ctx context.Context, after uint64) error { return j.store.Wait(ctx, after) }
@@ -73,14 +83,21 @@ func (r *Registry) followIndex(ctx context.Context) {
 	}
 }
 
+// journal is the journal as the index of this registry follows it. Where there are
+// accounts the index has what is for everybody and nothing else: neither a word that
+// it suggests, nor a number that it counts, can then tell of a draft.
+func (r *Registry) journal() journal {
+	return journal{store: r.store, public: r.config.Accounts != NoAccounts}
+}
+
 func (r *Registry) followOnce(ctx context.Context, rebuild bool) error {
 	if rebuild && r.floor > 0 {
 		r.log.Info("index: building it from the store", "lots up to change", r.floor)
-		if err := r.index.Rebuild(ctx, r.standingLots, journal{r.store}); err != nil {
+		if err := r.index.Rebuild(ctx, r.standingLots, r.journal()); err != nil {
 			return err
 		}
 	}
-	return search.Follow(ctx, r.index, journal{r.store})
+	return search.Follow(ctx, r.index, r.journal())
 }
 
 // standingLots gives every lot as it stands, and the change number from before
@@ -99,7 +116,11 @@ func (r *Registry) standingLots(ctx context.Context) (uint64, iter.Seq2[*pb.Lot,
 			}
 			for _, one := range records {
 				l.After = one.Created
-				if !yield(record.Lot(one)) {
+				lot, err := record.Lot(one)
+				if err == nil && r.journal().leavesOut(lot) {
+					continue
+				}
+				if !yield(lot, err) {
 					return
 				}
 			}

@@ -7,6 +7,7 @@ import (
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/server/access"
 	"heirpress/server/record"
 	"heirpress/server/store"
 )
@@ -22,6 +23,9 @@ func (s *interestService) GetInterest(ctx context.Context, req *pb.GetInterestRe
 	}
 	lot, err := get(ctx, s.store, store.Lots, req.GetName(), record.Lot)
 	if err != nil {
+		return nil, err
+	}
+	if err := s.may(ctx, s.store, theLot(lot)); err != nil {
 		return nil, err
 	}
 	knows, err := s.knows(ctx, req.GetAtLeastChange())
@@ -41,6 +45,9 @@ func (s *interestService) ListInterest(ctx context.Context, req *pb.ListInterest
 		return nil, err
 	}
 	if _, err := get(ctx, s.store, store.Shops, req.GetParent(), record.Shop); err != nil {
+		return nil, err
+	}
+	if err := s.may(ctx, s.store, theShop(ctx, s.store, req.GetParent())); err != nil {
 		return nil, err
 	}
 	listing.Parent = req.GetParent()
@@ -73,9 +80,8 @@ func (s *interestService) ListNotices(ctx context.Context, req *pb.ListNoticesRe
 	if err := s.waitForMatcher(ctx, req.GetAtLeastChange()); err != nil {
 		return nil, err
 	}
-	listing.Parent, listing.AnyParent = req.GetShop(), req.GetShop() == ""
 	listing.OpenOnly = !req.GetIncludeAcknowledged()
-	notices, next, err := page(ctx, s.store, listing, record.Notice)
+	notices, next, err := pageOf(ctx, s.Registry, access.ANotice, listing, req.GetShop(), record.Notice)
 	if err != nil {
 		return nil, err
 	}
@@ -85,7 +91,7 @@ func (s *interestService) ListNotices(ctx context.Context, req *pb.ListNoticesRe
 var shopResource = regexp.MustCompile(`^shops/[^/]+$`)
 
 func (s *interestService) AcknowledgeNotice(ctx context.Context, req *pb.AcknowledgeNoticeRequest) (*pb.AcknowledgeNoticeResponse, error) {
-	notice, change, err := acknowledge(ctx, s.store, store.Notices, req.GetName(), record.Notice,
+	notice, change, err := acknowledge(ctx, s.Registry, access.ANotice, store.Notices, req.GetName(), record.Notice,
 		func(n *pb.Notice, at *timestamppb.Timestamp) { n.AcknowledgeTime = at })
 	return &pb.AcknowledgeNoticeResponse{Notice: notice, Change: change}, err
 }

@@ -36,11 +36,14 @@ func (r *Registry) nextPage(ctx context.Context, asked proto.Message, next uint6
 	return r.tokensOf(ctx).sealNumber(asked, next)
 }
 
-// listOrFind reads a page, or, if a key is asked for, the one that has it.
-func listOrFind[T resource](ctx context.Context, from store.Reader, l store.Listing, key string, read func(store.Record) (T, error)) ([]T, uint64, error) {
+// listOrFind reads a page of what the caller sees, or, if a key is asked for, the
+// one that has it.
+func listOrFind[T any](ctx context.Context, from store.Reader, l store.Listing, key string,
+	read func(store.Record) (T, error), sees func(T) (bool, error),
+) ([]T, uint64, error) {
 	if key == "" {
-		return page(ctx, from, l, read)
+		return pageSeen(ctx, from, l, read, sees)
 	}
-	found, err := keyed(ctx, from, l.Collection, l.Parent, key, read)
+	found, err := keyed(ctx, from, l.Collection, l.Parent, key, read, sees)
 	return found, 0, err
 }

@@ -26,7 +26,7 @@ func (s *lotService) CreateLot(ctx context.Context, req *pb.CreateLotRequest) (*
 		return nil, err
 	}
 	return once(ctx, s.store, req, new(pb.CreateLotResponse), func(tx store.Tx) (*pb.CreateLotResponse, error) {
-		written, err := createLots(ctx, tx, req.GetParent(), lots)
+		written, err := s.createLots(ctx, tx, req.GetParent(), lots)
 		if err != nil {
 			return nil, err
 		}
@@ -45,7 +45,7 @@ func (s *lotService) BatchCreateLots(ctx context.Context, req *pb.BatchCreateLot
 		return nil, err
 	}
 	return once(ctx, s.store, req, new(pb.BatchCreateLotsResponse), func(tx store.Tx) (*pb.BatchCreateLotsResponse, error) {
-		written, err := createLots(ctx, tx, req.GetParent(), lots)
+		written, err := s.createLots(ctx, tx, req.GetParent(), lots)
 		if err != nil {
 			return nil, err
 		}
@@ -94,9 +94,12 @@ func sameTags(c *checker, lots []*pb.Lot) {
 	}
 }
 
-func createLots(ctx context.Context, tx store.Tx, parent string, lots []*pb.Lot) ([]*pb.Lot, error) {
+func (s *lotService) createLots(ctx context.Context, tx store.Tx, parent string, lots []*pb.Lot) ([]*pb.Lot, error) {
 	shop, err := get(ctx, tx, store.Shops, parent, record.Shop)
 	if err != nil {
+		return nil, err
+	}
+	if err := s.may(ctx, tx, theShop(ctx, tx, parent)); err != nil {
 		return nil, err
 	}
 	written := make([]*pb.Lot, len(lots))
@@ -158,6 +161,9 @@ func (s *lotService) GetLot(ctx context.Context, req *pb.GetLotRequest) (*pb.Get
 	if err != nil {
 		return nil, err
 	}
+	if err := s.may(ctx, s.store, theLot(lot)); err != nil {
+		return nil, err
+	}
 	return &pb.GetLotResponse{Lot: lot}, nil
 }
 
@@ -170,8 +176,13 @@ func (s *lotService) ListLots(ctx context.Context, req *pb.ListLotsRequest) (*pb
 	if _, err := get(ctx, s.store, store.Shops, req.GetParent(), record.Shop); err != nil {
 		return nil, err
 	}
+	if err := s.may(ctx, s.store, theShop(ctx, s.store, req.GetParent())); err != nil {
+		return nil, err
+	}
 	listing.Parent = req.GetParent()
-	lots, next, err := listOrFind(ctx, s.store, listing, trade.FoldTag(req.GetTag()), record.Lot)
+	lots, next, err := listOrFind(ctx, s.store, listing, trade.FoldTag(req.GetTag()), record.Lot, func(lot *pb.Lot) (bool, error) {
+		return s.sees(ctx, s.store, theLot(lot))
+	})
 	if err != nil {
 		return nil, err
 	}
@@ -187,6 +198,9 @@ func (s *lotService) UpdateLot(ctx context.Context, req *pb.UpdateLotRequest) (*
 		}
 		before, err := record.Lot(r)
 		if err != nil {
+			return err
+		}
+		if err := s.may(ctx, tx, theLot(before)); err != nil {
 			return err
 		}
 		if etag := req.GetLot().GetEtag(); etag != "" && etag != before.GetEtag() {

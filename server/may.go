@@ -2,6 +2,8 @@ package server
 
 import (
 	"context"
+	"errors"
+	"slices"
 	"strings"
 
 	"google.golang.org/grpc"
@@ -123,13 +125,18 @@ func shopIsShown(ctx context.Context, from store.Reader, shop string) (bool, err
 	}
 }
 
-// isPublic tells whether everybody may see a lot.
-func isPublic(lot *pb.Lot) bool {
-	switch lot.GetState() {
-	case pb.LotState_LOT_STATE_OFFERED, pb.LotState_LOT_STATE_PROMISED, pb.LotState_LOT_STATE_REHOMED:
-		return true
+// publicStates are the states in which everybody may see a lot.
+var publicStates = []pb.LotState{pb.LotState_LOT_STATE_OFFERED, pb.LotState_LOT_STATE_PROMISED, pb.LotState_LOT_STATE_REHOMED}
+
+func isPublic(lot *pb.Lot) bool { return slices.Contains(publicStates, lot.GetState()) }
+
+// own makes the caller the owner of what they have just made.
+func own(ctx context.Context, tx store.Tx, c access.Caller, name string, as pb.Relation) error {
+	err := access.Own(ctx, tx, c, name, as)
+	if errors.Is(err, access.ErrTooMany) {
+		return problem(codes.ResourceExhausted, ReasonTooMuch, "your account has, or had, %d shops and wanted lists: that is all it may", access.MostTies)
 	}
-	return false
+	return err
 }
 
 // theLot is a lot as a thing.

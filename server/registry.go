@@ -131,7 +131,7 @@ func (r *Registry) open(ctx context.Context) (err error) {
 	if shared, ok := s.(fmt.Stringer); ok {
 		r.log.Info("registry: the store is shared", "store", shared.String())
 	}
-	if r.index, err = search.Open(IndexFolder(r.config.Dir, s), search.Options{}); err != nil {
+	if r.index, err = search.Open(IndexFolder(r.config.Dir, s, r.config.Accounts), search.Options{}); err != nil {
 		return err
 	}
 	if r.floor, err = r.store.Head(ctx); err != nil {

@@ -44,29 +44,59 @@ func get[T resource](ctx context.Context, from store.Reader, c store.Collection,
 
 // page reads a page of resources, and the change number to go on after; 0 on
 // the last page.
-func page[T resource](ctx context.Context, from store.Reader, l store.Listing, read func(store.Record) (T, error)) ([]T, uint64, error) {
-	size := l.Limit
-	l.Limit = size + 1
-	records, err := from.List(ctx, l)
-	if err != nil {
-		return nil, 0, err
-	}
-	var next uint64
-	if len(records) > size {
-		records = records[:size]
-		next = records[size-1].Created
-	}
-	out := make([]T, len(records))
-	for i, r := range records {
-		if out[i], err = read(r); err != nil {
-			return nil, 0, err
-		}
-	}
-	return out, next, nil
+func page[T any](ctx context.Context, from store.Reader, l store.Listing, read func(store.Record) (T, error)) ([]T, uint64, error) {
+	return pageSeen(ctx, from, l, read, func(T) (bool, error) { return true, nil })
 }
 
-// keyed reads the one resource of a key as a page of at most one.
-func keyed[T resource](ctx context.Context, from store.Reader, c store.Collection, parent, key string, read func(store.Record) (T, error)) ([]T, error) {
+// mostLooked is how many records are looked at for a page of which the caller sees
+// only some. A page of fewer than were asked for, or of none, is then followed by
+// more.
+const mostLooked = 2 * largestPage
+
+// pageSeen is page, of those resources that the caller sees.
+func pageSeen[T any](ctx context.Context, from store.Reader, l store.Listing,
+	read func(store.Record) (T, error), sees func(T) (bool, error),
+) (out []T, next uint64, err error) {
+	size := l.Limit
+	for looked := 0; ; {
+		l.Limit = size + 1
+		records, err := from.List(ctx, l)
+		if err != nil {
+			return nil, 0, err
+		}
+		for _, r := range records {
+			if len(out) == size || looked == mostLooked {
+				return out, l.After, nil
+			}
+			l.After, looked = r.Created, looked+1
+			if out, err = appendSeen(out, r, read, sees); err != nil {
+				return nil, 0, err
+			}
+		}
+		if len(records) <= size {
+			return out, 0, nil
+		}
+	}
+}
+
+// appendSeen reads a record, and appends it if the caller sees it.
+func appendSeen[T any](to []T, r store.Record, read func(store.Record) (T, error), sees func(T) (bool, error)) ([]T, error) {
+	one, err := read(r)
+	if err != nil {
+		return nil, err
+	}
+	seen, err := sees(one)
+	if err != nil || !seen {
+		return to, err
+	}
+	return append(to, one), nil
+}
+
+// keyed reads the one resource of a key, if the caller sees it, as a page of at most
+// one.
+func keyed[T any](ctx context.Context, from store.Reader, c store.Collection, parent, key string,
+	read func(store.Record) (T, error), sees func(T) (bool, error),
+) ([]T, error) {
 	r, err := from.Find(ctx, c, parent, key)
 	if errors.Is(err, store.ErrNotFound) {
 		return nil, nil
@@ -74,8 +104,7 @@ func keyed[T resource](ctx context.Context, from store.Reader, c store.Collectio
 	if err != nil {
 		return nil, err
 	}
-	one, err := read(r)
-	return []T{one}, err
+	return appendSeen(nil, r, read, sees)
 }
 
 func now(tx store.Tx) *timestamppb.Timestamp { return timestamppb.New(tx.Now()) }

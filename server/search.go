@@ -202,6 +202,15 @@ func (s *searchService) hits(ctx context.Context, f *pb.LotFilter, found *search
 		if lot == nil {
 			continue
 		}
+		if !isPublic(lot) { // not since the index had it, or for the one who has everything
+			seen, err := s.sees(ctx, s.store, theLot(lot))
+			if err != nil {
+				return nil, err
+			}
+			if !seen {
+				continue
+			}
+		}
 		if lot.GetRevision() > found.Change {
 			if passes, _ := search.Matches(f, lot); !passes {
 				continue

@@ -42,12 +42,17 @@ func OpenStore(ctx context.Context, dir, address string) (store.Movable, error) 
 
 // IndexFolder is where the index of a store is kept. Each shared registry has one
 // of its own, so that a data folder that is used for another does not answer from
-// the wrong index.
-func IndexFolder(dir string, s store.Store) string {
-	if p, ok := s.(*postgres.Store); ok {
-		return filepath.Join(dir, "index-"+p.ID())
+// the wrong index. Nor is the index of a registry with accounts, which has only what
+// is for everybody, that of one without.
+func IndexFolder(dir string, s store.Store, a Accounts) string {
+	name := "index"
+	if a != NoAccounts {
+		name = "public-index"
 	}
-	return filepath.Join(dir, "index")
+	if p, ok := s.(*postgres.Store); ok {
+		name += "-" + p.ID()
+	}
+	return filepath.Join(dir, name)
 }
 
 // match runs the matcher.

@@ -6,7 +6,9 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search"
 	"heirpress/search/trade"
+	"heirpress/server/access"
 	"heirpress/server/record"
 	"heirpress/server/store"
 )
@@ -17,6 +19,9 @@ type shopService struct {
 }
 
 func (s *shopService) CreateShop(ctx context.Context, req *pb.CreateShopRequest) (*pb.CreateShopResponse, error) {
+	if err := s.mayAct(ctx); err != nil {
+		return nil, err
+	}
 	shop := proto.CloneOf(req.GetShop())
 	if err := checkShop(shop); err != nil {
 		return nil, err
@@ -30,21 +35,26 @@ func (s *shopService) CreateShop(ctx context.Context, req *pb.CreateShopRequest)
 	})
 }
 
+// createShop writes a shop, whose keeper the caller is.
 func createShop(ctx context.Context, tx store.Tx, shop *pb.Shop) (*pb.Shop, error) {
-	r, err := shopRecord(shop)
+	c := access.From(ctx)
+	r, err := shopRecord(shop, c.Account)
 	if err != nil {
 		return nil, err
 	}
 	if r, err = tx.Create(ctx, r); err != nil {
 		return nil, taken(err, "shop", "this title")
 	}
+	if err := own(ctx, tx, c, shop.GetName(), pb.Relation_RELATION_KEEPER); err != nil {
+		return nil, err
+	}
 	return record.Shop(r)
 }
 
-func shopRecord(shop *pb.Shop) (store.Record, error) {
+func shopRecord(shop *pb.Shop, keeper string) (store.Record, error) {
 	body, err := record.Body(shop)
 	return store.Record{
-		Name: shop.GetName(), Collection: store.Shops, Key: trade.FoldTitle(shop.GetTitle()), Body: body,
+		Name: shop.GetName(), Collection: store.Shops, Key: titleKey(keeper, shop.GetTitle()), Body: body,
 	}, err
 }
 
@@ -53,14 +63,46 @@ func (s *shopService) GetShop(ctx context.Context, req *pb.GetShopRequest) (*pb.
 	if err != nil {
 		return nil, err
 	}
-	if err := countLots(ctx, s.store, shop); err != nil {
+	if err := s.may(ctx, s.store, theShop(ctx, s.store, shop.GetName())); err != nil {
+		return nil, err
+	}
+	if err := s.countSeen(ctx, shop); err != nil {
 		return nil, err
 	}
 	return &pb.GetShopResponse{Shop: shop}, nil
 }
 
-// countLots fills in how many lots shops have: the one thing about a shop that
-// is not in its record.
+// countSeen fills in how many lots of shops the caller sees: the one thing about a
+// shop that is not in its record.
+func (s *shopService) countSeen(ctx context.Context, shops ...*pb.Shop) error {
+	for _, shop := range shops {
+		all, err := access.SeesDrafts(ctx, s.store, access.From(ctx), shop.GetName())
+		if err != nil {
+			return err
+		}
+		if all {
+			err = countLots(ctx, s.store, shop)
+		} else {
+			shop.LotCount, err = s.publicLots(ctx, shop.GetName())
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// publicLots is how many lots of a shop everybody may see, as far as the index has
+// come.
+func (r *Registry) publicLots(ctx context.Context, shop string) (int32, error) {
+	found, err := r.index.Search(ctx, search.Query{Filter: &pb.LotFilter{Shop: shop, States: publicStates}, Limit: 1})
+	if err != nil {
+		return 0, err
+	}
+	return int32(found.Total), nil
+}
+
+// countLots fills in how many lots shops have.
 func countLots(ctx context.Context, from store.Reader, shops ...*pb.Shop) error {
 	for _, shop := range shops {
 		n, err := from.Count(ctx, store.Lots, shop.GetName())
@@ -78,14 +120,24 @@ func (s *shopService) ListShops(ctx context.Context, req *pb.ListShopsRequest) (
 	if err != nil {
 		return nil, err
 	}
-	shops, next, err := listOrFind(ctx, s.store, listing, trade.FoldTitle(req.GetTitle()), record.Shop)
+	shops, next, err := s.shopsListed(ctx, listing, trade.FoldTitle(req.GetTitle()))
 	if err != nil {
 		return nil, err
 	}
-	if err := countLots(ctx, s.store, shops...); err != nil {
+	if err := s.countSeen(ctx, shops...); err != nil {
 		return nil, err
 	}
 	return &pb.ListShopsResponse{Shops: shops, NextPageToken: s.nextPage(ctx, asked, next)}, nil
+}
+
+// shopsListed is a page of the shops that the caller sees, of all or of a title.
+func (s *shopService) shopsListed(ctx context.Context, l store.Listing, title string) ([]*pb.Shop, uint64, error) {
+	if title != "" && !access.From(ctx).Local {
+		return s.shopsTitled(ctx, l, title)
+	}
+	return listOrFind(ctx, s.store, l, title, record.Shop, func(shop *pb.Shop) (bool, error) {
+		return s.sees(ctx, s.store, theShop(ctx, s.store, shop.GetName()))
+	})
 }
 
 func (s *shopService) UpdateShop(ctx context.Context, req *pb.UpdateShopRequest) (*pb.UpdateShopResponse, error) {
@@ -93,6 +145,9 @@ func (s *shopService) UpdateShop(ctx context.Context, req *pb.UpdateShopRequest)
 	err := s.store.Write(ctx, func(tx store.Tx) error {
 		before, err := get(ctx, tx, store.Shops, req.GetShop().GetName(), record.Shop)
 		if err != nil {
+			return err
+		}
+		if err := s.may(ctx, tx, theShop(ctx, tx, before.GetName())); err != nil {
 			return err
 		}
 		if etag := req.GetShop().GetEtag(); etag != "" && etag != before.GetEtag() {
@@ -116,7 +171,11 @@ func updateShop(ctx context.Context, tx store.Tx, before *pb.Shop, req *pb.Updat
 		return &pb.UpdateShopResponse{Shop: before, Change: before.GetRevision()}, countLots(ctx, tx, before)
 	}
 	shop.UpdateTime = now(tx)
-	r, err := shopRecord(shop)
+	keeper, err := access.Owner(ctx, tx, shop.GetName())
+	if err != nil {
+		return nil, err
+	}
+	r, err := shopRecord(shop, keeper)
 	if err != nil {
 		return nil, err
 	}

@@ -56,6 +56,15 @@ func OfList(ctx context.Context, from store.Reader, c Caller, list string) (Rela
 	return of(ctx, from, c, list, Seeker)
 }
 
+// SeesDrafts tells whether a caller sees what of a shop is not for everybody.
+func SeesDrafts(ctx context.Context, from store.Reader, c Caller, shop string) (bool, error) {
+	if c.Local || c.Operator {
+		return true, nil
+	}
+	r, err := OfShop(ctx, from, c, shop)
+	return r == Keeper || r == GoBetween, err
+}
+
 // OfAccount is what a caller is to an account.
 func OfAccount(c Caller, account string) Relation {
 	if c.Local || c.Account != "" && c.Account == account {
