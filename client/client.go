@@ -41,8 +41,17 @@ type Options struct {
 	// CAFile is a PEM file of the authorities to trust; empty for the system's.
 	// It asks for TLS, also to this machine.
 	CAFile string
-	// Plaintext speaks to a server beyond this machine without TLS.
+	// CertFile and KeyFile are a certificate of one's own and its key, in PEM, for a
+	// server that wants one. Both or neither; they ask for TLS.
+	CertFile, KeyFile string
+	// Plaintext speaks to a server beyond this machine without TLS, and without a
+	// token.
 	Plaintext bool
+	// TokenFile is the file of the token to show to a server; empty for the one that
+	// was kept for it in the data folder, if there is one.
+	TokenFile string
+	// Token is the token itself, before any file.
+	Token string
 	// Wait is how long to wait for another process to let go of the embedded
 	// registry; 0 means 10 s.
 	Wait time.Duration
@@ -52,7 +61,7 @@ type Options struct {
 
 // Client is a connection to a registry.
 type Client struct {
-	// Shops, Lots, Search, Wants, Alerts, Deliveries, Interest and Roads are the
+	// Shops, Lots, Search, Wants, Alerts, Deliveries, Interest, Roads and Accounts are the
 	// contract's services.
 	Shops      pb.ShopServiceClient
 	Lots       pb.LotServiceClient
@@ -62,6 +71,7 @@ type Client struct {
 	Deliveries pb.DeliveryServiceClient
 	Interest   pb.InterestServiceClient
 	Roads      pb.RoadServiceClient
+	Accounts   pb.AccountServiceClient
 
 	close func() error
 }
@@ -103,7 +113,11 @@ func remote(o Options) (*Client, error) {
 	if err != nil {
 		return nil, err
 	}
-	target, with := all[0], []grpc.DialOption{grpc.WithTransportCredentials(creds)}
+	with, err := showing(o, all)
+	if err != nil {
+		return nil, err
+	}
+	target, with := all[0], append(with, grpc.WithTransportCredentials(creds))
 	if len(all) > 1 {
 		target, with = severalTarget, append(with, toSeveral(all)...)
 	}
@@ -151,6 +165,7 @@ func over(conn *grpc.ClientConn, shut func() error) *Client {
 		Deliveries: pb.NewDeliveryServiceClient(conn),
 		Interest:   pb.NewInterestServiceClient(conn),
 		Roads:      pb.NewRoadServiceClient(conn),
+		Accounts:   pb.NewAccountServiceClient(conn),
 		close:      shut,
 	}
 }
@@ -183,10 +198,10 @@ func inTime(ctx context.Context, method string, req, answer any, conn *grpc.Clie
 
 // transport is TLS, except to this machine, where there may be none.
 func transport(o Options, to []string) (credentials.TransportCredentials, error) {
-	if o.CAFile != "" && o.Plaintext {
+	if (o.CAFile != "" || o.CertFile != "") && o.Plaintext {
 		return nil, errors.New("plaintext and an authority to trust cannot both be meant: give one of the two")
 	}
-	if o.CAFile == "" && (o.Plaintext || !slices.ContainsFunc(to, isElsewhere)) {
+	if o.CAFile == "" && o.CertFile == "" && o.KeyFile == "" && (o.Plaintext || !slices.ContainsFunc(to, isElsewhere)) {
 		return insecure.NewCredentials(), nil
 	}
 	c := &tls.Config{MinVersion: tls.VersionTLS13}
@@ -199,6 +214,13 @@ func transport(o Options, to []string) (credentials.TransportCredentials, error)
 		if !c.RootCAs.AppendCertsFromPEM(pem) {
 			return nil, fmt.Errorf("%s holds no certificate in PEM form", o.CAFile)
 		}
+	}
+	if o.CertFile != "" || o.KeyFile != "" {
+		pair, err := tls.LoadX509KeyPair(o.CertFile, o.KeyFile)
+		if err != nil {
+			return nil, fmt.Errorf("your own certificate cannot be used: %w", err)
+		}
+		c.Certificates = []tls.Certificate{pair}
 	}
 	return credentials.NewTLS(c), nil
 }

@@ -82,6 +82,7 @@ var aroundTransport = strings.NewReplacer(`transport: `, "", `Error while dialin
 // hints say what to do about what a failed connection tells of, in part of its
 // message.
 var hints = []struct{ sign, hint string }{
+	{"certificate required", "it wants a certificate of yours: give --tls-cert and --tls-key"},
 	{"error reading server preface", "it may want TLS: give --ca with the file of the authority to trust"},
 	{"first record does not look like a TLS handshake", "it does not speak TLS: if the network is yours, add --plaintext and leave out --ca"},
 	{"certificate signed by unknown authority", "if you trust its maker, give --ca with that authority's file"},
@@ -103,7 +104,7 @@ func plainTransport(message string) string {
 // plainField is a field's path as a person reads it: the field of the contract
 // without the message around it.
 func plainField(path string) string {
-	for _, around := range []string{"shop.", "lot.", "wanted_list.", "delivery.", "filter."} {
+	for _, around := range []string{"shop.", "lot.", "wanted_list.", "delivery.", "filter.", "account.", "token.", "delegation."} {
 		path = strings.TrimPrefix(path, around)
 	}
 	return strings.ReplaceAll(path, "_", " ")

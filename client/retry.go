@@ -32,7 +32,12 @@ const retries = `{
     {"service": "heirpress.v1.AlertService", "method": "ListAlerts"},
     {"service": "heirpress.v1.AlertService", "method": "AcknowledgeAlert"},
     {"service": "heirpress.v1.InterestService"},
-    {"service": "heirpress.v1.DeliveryService", "method": "GetDelivery"}
+    {"service": "heirpress.v1.DeliveryService", "method": "GetDelivery"},
+    {"service": "heirpress.v1.AccountService", "method": "GetAccount"},
+    {"service": "heirpress.v1.AccountService", "method": "ListAccounts"},
+    {"service": "heirpress.v1.AccountService", "method": "ListTokens"},
+    {"service": "heirpress.v1.AccountService", "method": "CreateDelegation"},
+    {"service": "heirpress.v1.AccountService", "method": "ListDelegations"}
   ],
   "retryPolicy": {
     "maxAttempts": 4,

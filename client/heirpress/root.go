@@ -67,7 +67,8 @@ func (a *app) root() *cobra.Command {
 	cobra.EnableCommandSorting = false // they are told in the order of the story
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return wrongUsage(c, err.Error()) })
 	a.shared(root)
-	root.AddCommand(a.post(), a.find(), a.score(), a.rig(), a.worth(), a.rehome(), a.want(), a.alerts(), a.show(), a.edit(), a.place(), a.sheet(), a.walk(), a.carry(), a.demo())
+	root.AddCommand(a.post(), a.find(), a.score(), a.rig(), a.worth(), a.rehome(), a.want(), a.alerts(), a.show(), a.edit(), a.place(), a.sheet(), a.walk(), a.carry(), a.demo(),
+		a.login(), a.logout(), a.account(), a.token(), a.delegate(), a.handOver())
 	inOurWords(root)
 	return root
 }
@@ -92,6 +93,9 @@ func (a *app) shared(root *cobra.Command) {
 	f.StringVar(&a.options.Server, "server", os.Getenv("HEIRPRESS_SERVER"), "a shared registry's `host:port`; several that share it, with commas between (HEIRPRESS_SERVER)")
 	f.StringVar(&a.options.Dir, "data", os.Getenv("HEIRPRESS_DATA"), "`folder` of your own registry (HEIRPRESS_DATA)")
 	f.StringVar(&a.options.CAFile, "ca", os.Getenv("HEIRPRESS_CA"), "PEM `file` of the authorities to trust (HEIRPRESS_CA)")
+	f.StringVar(&a.options.CertFile, "tls-cert", os.Getenv("HEIRPRESS_TLS_CERT"), "PEM `file` of a certificate of your own, for a server that wants one (HEIRPRESS_TLS_CERT)")
+	f.StringVar(&a.options.KeyFile, "tls-key", os.Getenv("HEIRPRESS_TLS_KEY"), "PEM `file` of its key (HEIRPRESS_TLS_KEY)")
+	f.StringVar(&a.options.TokenFile, "token-file", os.Getenv("HEIRPRESS_TOKEN_FILE"), "`file` of the token to show, instead of the one that heirpress login keeps (HEIRPRESS_TOKEN_FILE)")
 	f.BoolVar(&a.options.Plaintext, "plaintext", false, "speak without TLS to a --server that is not this machine")
 	f.DurationVar(&a.options.Wait, "wait", 10*time.Second, "the `time` to wait while another heirpress has your registry open")
 	f.BoolVar(&a.json, "json", false, "print JSON Lines: one object a line")

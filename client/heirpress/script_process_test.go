@@ -145,6 +145,17 @@ func certificate(ts *testscript.TestScript, neg bool, args []string) {
 	writePEM(ts, "key.pem", "PRIVATE KEY", private)
 }
 
+func mode(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: mode FILE OCTAL")
+	}
+	about, err := os.Stat(ts.MkAbs(args[0]))
+	ts.Check(err)
+	if got := strconv.FormatUint(uint64(about.Mode().Perm()), 8); got != args[1] {
+		ts.Fatalf("the mode of %s is %s, want %s", args[0], got, args[1])
+	}
+}
+
 func writePEM(ts *testscript.TestScript, file, kind string, body []byte) {
 	var out bytes.Buffer
 	ts.Check(pem.Encode(&out, &pem.Block{Type: kind, Bytes: body}))

@@ -62,6 +62,7 @@ func (w withDaemon) Run() int {
 //	click METHOD URL FILE       follow an address, and write status and page to FILE
 //	capture NAME FILE PATTERN   put what a pattern's group matches into the environment
 //	certificate                 make cert.pem, which is its own authority, and key.pem
+//	mode FILE OCTAL             a file's permissions must be those
 //
 // Every script has the demo's sheets in its folder, and a registry of its own.
 func TestScripts(t *testing.T) {
@@ -89,6 +90,7 @@ func TestScripts(t *testing.T) {
 			"click":       click,
 			"capture":     capture,
 			"certificate": certificate,
+			"mode":        mode,
 		},
 	})
 }

@@ -59,10 +59,22 @@ func (e *examination) clock(ctx context.Context, s store.Store, last time.Time) 
 	e.fine("clock", "it is %s, after the last change", now.UTC().Format(time.RFC3339))
 }
 
+// indexFolder is where the index is, of a registry with accounts or of one without;
+// empty if there is none.
+func (e *examination) indexFolder(s store.Movable) string {
+	for _, accounts := range []server.Accounts{server.NoAccounts, server.ByInvitation} {
+		dir := server.IndexFolder(e.Dir, s, accounts)
+		if _, err := os.Stat(dir); err == nil {
+			return dir
+		}
+	}
+	return ""
+}
+
 // index holds the index against the journal, if no daemon has it open.
 func (e *examination) index(s store.Movable, head uint64) {
-	dir := server.IndexFolder(e.Dir, s)
-	if _, err := os.Stat(dir); errors.Is(err, os.ErrNotExist) {
+	dir := e.indexFolder(s)
+	if dir == "" {
 		e.watch("index", "there is none yet; heirpressd builds it when it starts")
 		return
 	}
