@@ -131,7 +131,7 @@ func (p *poster) advance(n int) {
 
 // openShop finds the shop of that title, or opens it.
 func (p *poster) openShop(ctx context.Context, shop *pb.Shop) error {
-	found, err := p.client.Shops.ListShops(ctx, &pb.ListShopsRequest{Title: shop.GetTitle()})
+	found, err := p.client.Shops.ListShops(ctx, &pb.ListShopsRequest{Title: shop.GetTitle(), OwnOnly: true})
 	if err != nil {
 		return err
 	}

@@ -364,6 +364,13 @@ func TestTitlesAreTheirOwners(t *testing.T) {
 			t.Errorf("found %v, %v", lists, err)
 		}
 	}
+	cy := w.invite(t)
+	for by, want := range map[somebody]int{ann: 1, ben: 1, cy: 0, {}: 0} {
+		own, err := w.shops.ListShops(by.as(t), &pb.ListShopsRequest{Title: "the cellar", OwnOnly: true})
+		if err != nil || len(own.GetShops()) != want {
+			t.Errorf("their own: %v, %v, want %d", own, err, want)
+		}
+	}
 	all, err := w.wants.ListWantedLists(w.operator.as(t), &pb.ListWantedListsRequest{Title: "posters"})
 	if err != nil || len(all.GetWantedLists()) != 2 {
 		t.Errorf("the operator finds %v, %v", all, err)

@@ -115,12 +115,12 @@ func countLots(ctx context.Context, from store.Reader, shops ...*pb.Shop) error 
 }
 
 func (s *shopService) ListShops(ctx context.Context, req *pb.ListShopsRequest) (*pb.ListShopsResponse, error) {
-	asked := &pb.ListShopsRequest{Title: req.GetTitle()}
+	asked := &pb.ListShopsRequest{Title: req.GetTitle(), OwnOnly: req.GetOwnOnly()}
 	listing, err := s.listing(ctx, store.Shops, asked, req)
 	if err != nil {
 		return nil, err
 	}
-	shops, next, err := s.shopsListed(ctx, listing, trade.FoldTitle(req.GetTitle()))
+	shops, next, err := s.shopsListed(ctx, listing, trade.FoldTitle(req.GetTitle()), req.GetOwnOnly())
 	if err != nil {
 		return nil, err
 	}
@@ -130,9 +130,13 @@ func (s *shopService) ListShops(ctx context.Context, req *pb.ListShopsRequest) (
 	return &pb.ListShopsResponse{Shops: shops, NextPageToken: s.nextPage(ctx, asked, next)}, nil
 }
 
-// shopsListed is a page of the shops that the caller sees, of all or of a title.
-func (s *shopService) shopsListed(ctx context.Context, l store.Listing, title string) ([]*pb.Shop, uint64, error) {
-	if title != "" && !access.From(ctx).Local {
+// shopsListed is a page of the shops that the caller sees, of all or of a title, or
+// of their own among them.
+func (s *shopService) shopsListed(ctx context.Context, l store.Listing, title string, own bool) ([]*pb.Shop, uint64, error) {
+	switch local := access.From(ctx).Local; {
+	case own && !local:
+		return s.ownShops(ctx, l, title)
+	case title != "" && !local:
 		return s.shopsTitled(ctx, l, title)
 	}
 	return listOrFind(ctx, s.store, l, title, record.Shop, func(shop *pb.Shop) (bool, error) {

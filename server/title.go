@@ -25,19 +25,26 @@ func titleKey(owner, title string) string {
 // shopsTitled is a page of the shops of a title that the caller sees. Where the
 // caller keeps one, or speaks for one, it is that.
 func (s *shopService) shopsTitled(ctx context.Context, l store.Listing, title string) ([]*pb.Shop, uint64, error) {
+	if found, next, err := s.ownShops(ctx, l, title); err != nil || len(found) > 0 {
+		return found, next, err
+	}
+	return pageSeen(ctx, s.store, l, record.Shop, func(shop *pb.Shop) (bool, error) {
+		if trade.FoldTitle(shop.GetTitle()) != title {
+			return false, nil
+		}
+		return s.sees(ctx, s.store, theShop(ctx, s.store, shop.GetName()))
+	})
+}
+
+// ownShops is a page of the shops that the caller keeps or speaks for, of all or of
+// a title.
+func (s *shopService) ownShops(ctx context.Context, l store.Listing, title string) ([]*pb.Shop, uint64, error) {
 	own, err := ownRecords(ctx, s.store, l.Collection)
 	if err != nil {
 		return nil, 0, err
 	}
-	titled := func(shop *pb.Shop) (bool, error) { return trade.FoldTitle(shop.GetTitle()) == title, nil }
-	if found, next, err := pageRecords(own, l, record.Shop, titled); err != nil || len(found) > 0 {
-		return found, next, err
-	}
-	return pageSeen(ctx, s.store, l, record.Shop, func(shop *pb.Shop) (bool, error) {
-		if is, err := titled(shop); !is || err != nil {
-			return false, err
-		}
-		return s.sees(ctx, s.store, theShop(ctx, s.store, shop.GetName()))
+	return pageRecords(own, l, record.Shop, func(shop *pb.Shop) (bool, error) {
+		return title == "" || trade.FoldTitle(shop.GetTitle()) == title, nil
 	})
 }
 

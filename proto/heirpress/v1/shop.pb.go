@@ -389,8 +389,11 @@ type ListShopsRequest struct {
 	PageSize int32 `protobuf:"varint,1,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
 	// next_page_token of the page before.
 	PageToken string `protobuf:"bytes,2,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
-	// Only the shop of this title, if given.
-	Title         string `protobuf:"bytes,3,opt,name=title,proto3" json:"title,omitempty"`
+	// Only shops of this title, if given. Where there are accounts, each keeper has
+	// one of a title, and the caller's own comes first and alone.
+	Title string `protobuf:"bytes,3,opt,name=title,proto3" json:"title,omitempty"`
+	// Only shops that the caller keeps or speaks for. Without accounts that is all.
+	OwnOnly       bool `protobuf:"varint,4,opt,name=own_only,json=ownOnly,proto3" json:"own_only,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -444,6 +447,13 @@ func (x *ListShopsRequest) GetTitle() string {
 		return x.Title
 	}
 	return ""
+}
+
+func (x *ListShopsRequest) GetOwnOnly() bool {
+	if x != nil {
+		return x.OwnOnly
+	}
+	return false
 }
 
 // A page of shops.
@@ -643,12 +653,13 @@ const file_heirpress_v1_shop_proto_rawDesc = "" +
 	"\x0eGetShopRequest\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\"9\n" +
 	"\x0fGetShopResponse\x12&\n" +
-	"\x04shop\x18\x01 \x01(\v2\x12.heirpress.v1.ShopR\x04shop\"d\n" +
+	"\x04shop\x18\x01 \x01(\v2\x12.heirpress.v1.ShopR\x04shop\"\x7f\n" +
 	"\x10ListShopsRequest\x12\x1b\n" +
 	"\tpage_size\x18\x01 \x01(\x05R\bpageSize\x12\x1d\n" +
 	"\n" +
 	"page_token\x18\x02 \x01(\tR\tpageToken\x12\x14\n" +
-	"\x05title\x18\x03 \x01(\tR\x05title\"e\n" +
+	"\x05title\x18\x03 \x01(\tR\x05title\x12\x19\n" +
+	"\bown_only\x18\x04 \x01(\bR\aownOnly\"e\n" +
 	"\x11ListShopsResponse\x12(\n" +
 	"\x05shops\x18\x01 \x03(\v2\x12.heirpress.v1.ShopR\x05shops\x12&\n" +
 	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"x\n" +
