@@ -20,25 +20,36 @@ import (
 // longestToken is how much of a file or an input is read for a token, in bytes.
 const longestToken = 4096
 
-// TokenFile is where the token for a server is kept in a data folder; empty means
-// DataDir.
+// TokenFile is where the token for a server, or for several that share a registry,
+// is kept in a data folder; empty means DataDir.
 func TokenFile(dir, server string) (string, error) {
 	dir, err := folder(dir)
 	if err != nil {
 		return "", err
 	}
-	host, port, err := net.SplitHostPort(server)
+	all, err := addresses(server)
 	if err != nil {
-		return "", &AddressError{Address: server}
+		return "", err
 	}
-	// Of a host's name nothing is left that could lead out of the folder.
+	slices.Sort(all)
+	var names []string
+	for _, one := range all {
+		names = append(names, fileName(one))
+	}
+	return filepath.Join(dir, "tokens", strings.Join(names, "+")), nil
+}
+
+// fileName is what a server's address is called in a file's name. Of a host's name
+// nothing is left that could lead out of the folder.
+func fileName(address string) string {
+	host, port, _ := net.SplitHostPort(address) // addresses has looked at it
 	name := strings.Map(func(r rune) rune {
 		if r == '.' || r == '-' || r >= '0' && r <= '9' || r >= 'a' && r <= 'z' {
 			return r
 		}
 		return '+'
 	}, strings.ToLower(host))
-	return filepath.Join(dir, "tokens", strings.TrimLeft(name, ".")+"_"+port), nil
+	return strings.TrimLeft(name, ".") + "_" + port
 }
 
 // SharedFileError says that others can read a file that holds a token.

@@ -341,6 +341,10 @@ var probes = map[string]probe{
 		return s.deliveries.DeleteDelivery(ctx, &pb.DeleteDeliveryRequest{Name: s.list + "/delivery"})
 	}),
 
+	"RoadService/MeasureRoad any": call(func(s *scene, ctx context.Context) (*pb.MeasureRoadResponse, error) {
+		return s.roads.MeasureRoad(ctx, &pb.MeasureRoadRequest{From: "Dayton, OH", To: "Pittsburgh, PA"})
+	}),
+
 	"AccountService/CreateInvitation any": call(func(s *scene, ctx context.Context) (*pb.CreateInvitationResponse, error) {
 		return s.accounts.CreateInvitation(ctx, &pb.CreateInvitationRequest{})
 	}),

@@ -19,6 +19,7 @@ type world struct {
 	*rig
 	accounts pb.AccountServiceClient
 	interest pb.InterestServiceClient
+	roads    pb.RoadServiceClient
 	operator somebody
 	made     int
 }
@@ -51,7 +52,10 @@ func openAccountsWith(t *testing.T, c server.Config) *world {
 	c.Dir = t.TempDir()
 	operator := newOperator(t, c.Dir)
 	r := openWith(t, c)
-	return &world{rig: r, accounts: pb.NewAccountServiceClient(r.conn), interest: pb.NewInterestServiceClient(r.conn), operator: operator}
+	return &world{
+		rig: r, operator: operator, accounts: pb.NewAccountServiceClient(r.conn),
+		interest: pb.NewInterestServiceClient(r.conn), roads: pb.NewRoadServiceClient(r.conn),
+	}
 }
 
 // newOperator opens an operator's account as heirpressd does, in the store itself.

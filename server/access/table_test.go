@@ -78,7 +78,7 @@ func TestRowsAreWhole(t *testing.T) {
 func TestRowsMakeSense(t *testing.T) {
 	for m, rules := range Table {
 		name := m[strings.LastIndex(m, "/")+1:]
-		reads := slices.ContainsFunc([]string{"Get", "List", "Search", "Stream"}, func(p string) bool { return strings.HasPrefix(name, p) })
+		reads := slices.ContainsFunc([]string{"Get", "List", "Measure", "Search", "Stream"}, func(p string) bool { return strings.HasPrefix(name, p) })
 		for _, r := range rules {
 			if !reads && r.Scope == pb.TokenScope_TOKEN_SCOPE_READ {
 				t.Errorf("%s writes, and a token to read is good for it", m)
