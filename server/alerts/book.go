@@ -23,10 +23,11 @@ import (
 // derived: without it, or with a damaged one, or one made by other rules, the
 // wants are read from the store, and the book is written anew.
 //
-// It begins with a line that names the rules. Then follow entries, one for each
-// change of a list, in the order of the changes, each behind its length and its
-// checksum: the change's number and time, and the list. The last of a list
-// counts. An entry is written when the alerts of its change have been; what is
+// It begins with a line that names the rules. Then follow entries, each behind its
+// length and its checksum: a change's number and time, and the list it left. First
+// come the lists that stood when the book was begun, under number 0, and the change
+// they stood at; then one for each change of a list, in the order of the changes.
+// The last of a list counts. An entry is written when the alerts of its change have been; what is
 // missing at the end the journal tells.
 type book struct {
 	path string
@@ -51,7 +52,7 @@ var castagnoli = crc32.MakeTable(crc32.Castagnoli)
 
 // bookTitle names the rules that a book is made by.
 func bookTitle() string {
-	return fmt.Sprintf("heirpress standing wants %d, rules %s\n", standing.Version, search.Signature())
+	return fmt.Sprintf("heirpress book 2 of standing wants %d, rules %s\n", standing.Version, search.Signature())
 }
 
 // errBook says that a book cannot be gone by.
@@ -196,12 +197,13 @@ func (b *book) condense(r *bookReader, last entry) error {
 	return errors.Join(err, old.Close())
 }
 
-// newBook begins a book with all that stands at a change.
+// newBook begins a book with all that stands at a change. Only its last entry says
+// which: a book that is cut off before it is not gone by.
 func newBook(path string, all *wants, at entry) (*book, error) {
 	b := &book{path: path}
 	err := b.begin(func() error {
 		for list := range all.standing.Lists() {
-			if err := b.put(entry{at.change, at.time, all.written(list)}); err != nil {
+			if err := b.put(entry{list: all.written(list)}); err != nil {
 				return err
 			}
 		}

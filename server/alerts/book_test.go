@@ -71,6 +71,33 @@ func TestABookIsAsGoodAsTheStore(t *testing.T) {
 	})
 }
 
+// A book that is cut off anywhere, also among the lists that it was begun with,
+// loses none of them.
+func TestABookThatIsCutOff(t *testing.T) {
+	w, book := newWorld(), filepath.Join(t.TempDir(), "wants")
+	for n := range 3 {
+		w.putList(t, seekerAt(t, n, "Dayton, OH"))
+	}
+	w.catchUp(t)
+	w.catchUpWith(t, book)
+	w.putList(t, seekerAt(t, 3, "Dayton, OH"))
+	w.catchUpWith(t, book)
+	whole, err := os.ReadFile(book)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for at := range whole {
+		if err := os.WriteFile(book, whole[:at], 0o600); err != nil {
+			t.Fatal(err)
+		}
+		w.putLot(t, pressIn(t, fmt.Sprint("p", at), "Dayton, OH"))
+		w.catchUpWith(t, book)
+	}
+	if made := w.made(t); !maps.Equal(made, w.due) || len(made) != 4*2*len(whole) {
+		t.Errorf("%d alerts and not %d; missing %v", len(made), len(w.due), without(w.due, made))
+	}
+}
+
 func spoil(t *rapid.T, book string) {
 	written, err := os.ReadFile(book)
 	if err != nil || len(written) == 0 {
