@@ -59,3 +59,11 @@ func (c *Client) Delegate(ctx context.Context, d *pb.Delegation) (*pb.Delegation
 	got, err := c.Accounts.CreateDelegation(ctx, &pb.CreateDelegationRequest{Delegation: d, RequestId: rand.Text()})
 	return got.GetDelegation(), err
 }
+
+// AuditLog is all that was done that matters to security, for the operator.
+func (c *Client) AuditLog(ctx context.Context) ([]*pb.AuditEntry, error) {
+	return pages(func(token string) ([]*pb.AuditEntry, string, error) {
+		got, err := c.Accounts.ListAuditEntries(ctx, &pb.ListAuditEntriesRequest{PageSize: listPage, PageToken: token})
+		return got.GetEntries(), got.GetNextPageToken(), err
+	})
+}

@@ -180,7 +180,7 @@ func dial(target string, with ...grpc.DialOption) (*grpc.ClientConn, error) {
 	with = append([]grpc.DialOption{grpc.WithDefaultServiceConfig(serviceConfig(false))}, with...)
 	with = append(with,
 		grpc.WithDefaultCallOptions(grpc.MaxCallRecvMsgSize(largestAnswer)),
-		grpc.WithUnaryInterceptor(inTime),
+		grpc.WithChainUnaryInterceptor(inTime, patiently),
 		grpc.WithKeepaliveParams(keepalive.ClientParameters{Time: silence, Timeout: silence / 2}),
 	)
 	return grpc.NewClient(target, with...)

@@ -1,6 +1,17 @@
 package client
 
-import "fmt"
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+
+	"heirpress/server"
+)
 
 // serviceConfig is gRPC's service config, for one server or for several: see
 // https://github.com/grpc/grpc/blob/master/doc/service_config.md.
@@ -37,6 +48,7 @@ const retries = `{
     {"service": "heirpress.v1.AccountService", "method": "ListAccounts"},
     {"service": "heirpress.v1.AccountService", "method": "ListTokens"},
     {"service": "heirpress.v1.AccountService", "method": "CreateDelegation"},
+    {"service": "heirpress.v1.AccountService", "method": "ListAuditEntries"},
     {"service": "heirpress.v1.AccountService", "method": "ListDelegations"}
   ],
   "retryPolicy": {
@@ -47,3 +59,35 @@ const retries = `{
     "retryableStatusCodes": ["UNAVAILABLE"]
   }
 }`
+
+const (
+	mostWaits   = 5                // for one call
+	longestWait = 15 * time.Second // that is worth it
+)
+
+// patiently makes a call again that was refused because too many were made before
+// it, when the server says that it may: such a call has had no effect.
+func patiently(ctx context.Context, method string, req, answer any, conn *grpc.ClientConn, call grpc.UnaryInvoker, with ...grpc.CallOption) error {
+	for waits := 0; ; waits++ {
+		err := call(ctx, method, req, answer, conn, with...)
+		after, told := askedToWait(err)
+		if !told || waits == mostWaits || after > longestWait {
+			return err
+		}
+		select {
+		case <-ctx.Done():
+			return err
+		case <-time.After(after):
+		}
+	}
+}
+
+// askedToWait tells how long a server asks to wait that has had too many calls.
+func askedToWait(err error) (time.Duration, bool) {
+	if status.Code(err) != codes.ResourceExhausted {
+		return 0, false
+	}
+	why, _ := detail[*errdetails.ErrorInfo](err)
+	retry, told := detail[*errdetails.RetryInfo](err)
+	return retry.GetRetryDelay().AsDuration(), told && why.GetReason() == server.ReasonTooManyCalls
+}

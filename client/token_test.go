@@ -1,12 +1,22 @@
 package client
 
 import (
+	"context"
 	"errors"
 	"os"
 	"path/filepath"
 	"runtime"
 	"strings"
 	"testing"
+	"time"
+
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
+	"google.golang.org/protobuf/types/known/durationpb"
+
+	"heirpress/server"
 )
 
 func TestWhereTokensAreKept(t *testing.T) {
@@ -95,5 +105,50 @@ func TestATokenIsNotSentInTheClear(t *testing.T) {
 	}
 	if _, err := Connect(t.Context(), Options{Server: "127.0.0.1:1", CertFile: "none.pem", KeyFile: "none.pem"}); err == nil || !strings.Contains(err.Error(), "your own certificate") {
 		t.Errorf("got %v", err)
+	}
+}
+
+// A call that came too soon is made again when it may be, and no other is.
+func TestCallsArePatient(t *testing.T) {
+	refusal := func(reason string, after time.Duration) error {
+		st, err := status.New(codes.ResourceExhausted, "too much").WithDetails(
+			&errdetails.ErrorInfo{Reason: reason, Domain: server.Domain}, &errdetails.RetryInfo{RetryDelay: durationpb.New(after)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return st.Err()
+	}
+	soon := refusal(server.ReasonTooManyCalls, time.Millisecond)
+	for name, c := range map[string]struct {
+		refusals int
+		err      error
+		calls    int
+		done     bool
+	}{
+		"at once":         {0, nil, 1, true},
+		"after a while":   {3, soon, 4, true},
+		"never":           {100, soon, 6, false},
+		"too long a wait": {100, refusal(server.ReasonTooManyCalls, time.Hour), 1, false},
+		"another reason":  {100, refusal(server.ReasonTooManyGuesses, time.Millisecond), 1, false},
+		"another error":   {100, errors.New("another"), 1, false},
+	} {
+		calls := 0
+		err := patiently(t.Context(), "", nil, nil, nil, func(context.Context, string, any, any, *grpc.ClientConn, ...grpc.CallOption) error {
+			if calls++; calls <= c.refusals {
+				return c.err
+			}
+			return nil
+		})
+		if calls != c.calls || (err == nil) != c.done {
+			t.Errorf("%s: %d calls, %v", name, calls, err)
+		}
+	}
+	ended, end := context.WithCancel(t.Context())
+	end()
+	err := patiently(ended, "", nil, nil, nil, func(context.Context, string, any, any, *grpc.ClientConn, ...grpc.CallOption) error {
+		return refusal(server.ReasonTooManyCalls, 10*time.Second)
+	})
+	if status.Code(err) != codes.ResourceExhausted {
+		t.Errorf("when nobody waits any more: %v", err)
 	}
 }

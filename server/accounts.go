@@ -60,12 +60,14 @@ func (s *accountService) CreateInvitation(ctx context.Context, req *pb.CreateInv
 		return nil, err
 	}
 	answer := &pb.CreateInvitationResponse{ExpireTime: expires}
+	kept := &pb.KeptInvitation{Note: req.GetNote(), ExpireTime: expires, CreateAccount: access.From(ctx).Account}
 	err := s.store.Write(ctx, func(tx store.Tx) (err error) {
-		answer.Invitation, answer.Change, err = access.Invite(ctx, tx, &pb.KeptInvitation{
-			Note: req.GetNote(), ExpireTime: expires, CreateAccount: access.From(ctx).Account,
-		})
-		return err
+		if answer.Invitation, answer.Change, err = access.Invite(ctx, tx, kept); err != nil {
+			return err
+		}
+		return audit(ctx, tx, actInvite, kept.GetName())
 	})
+	s.logged(ctx, err, actInvite, kept.GetName())
 	return answer, err
 }
 
@@ -100,6 +102,7 @@ func (s *accountService) CreateAccount(ctx context.Context, req *pb.CreateAccoun
 		s.guesses.failed(addressOf(ctx))
 		return nil, invalid("invitation", "is not known, was used or has expired: ask the operator for another")
 	}
+	s.logged(ctx, err, actOpen, answer.GetAccount().GetName())
 	return answer, err
 }
 
@@ -153,6 +156,9 @@ func openAccount(ctx context.Context, tx store.Tx, req *pb.CreateAccountRequest,
 	if answer.Token, answer.Secret, err = access.NewToken(ctx, tx, first); err != nil {
 		return err
 	}
+	if err := audit(ctx, tx, actOpen, answer.GetAccount().GetName()); err != nil {
+		return err
+	}
 	answer.Change, err = tx.Head(ctx)
 	return err
 }
@@ -199,17 +205,17 @@ func (s *accountService) ListAccounts(ctx context.Context, req *pb.ListAccountsR
 }
 
 func (s *accountService) ApproveAccount(ctx context.Context, req *pb.ApproveAccountRequest) (*pb.ApproveAccountResponse, error) {
-	a, err := s.let(ctx, req.GetName(), pb.AccountState_ACCOUNT_STATE_ACTIVE)
+	a, err := s.let(ctx, req.GetName(), pb.AccountState_ACCOUNT_STATE_ACTIVE, actApprove)
 	return &pb.ApproveAccountResponse{Account: a, Change: a.GetRevision()}, err
 }
 
 func (s *accountService) SuspendAccount(ctx context.Context, req *pb.SuspendAccountRequest) (*pb.SuspendAccountResponse, error) {
-	a, err := s.let(ctx, req.GetName(), pb.AccountState_ACCOUNT_STATE_SUSPENDED)
+	a, err := s.let(ctx, req.GetName(), pb.AccountState_ACCOUNT_STATE_SUSPENDED, actSuspend)
 	return &pb.SuspendAccountResponse{Account: a, Change: a.GetRevision()}, err
 }
 
 // let puts an account into a state.
-func (s *accountService) let(ctx context.Context, name string, state pb.AccountState) (a *pb.Account, err error) {
+func (s *accountService) let(ctx context.Context, name string, state pb.AccountState, act string) (a *pb.Account, err error) {
 	if err := s.accountsOn(); err != nil {
 		return nil, err
 	}
@@ -217,9 +223,16 @@ func (s *accountService) let(ctx context.Context, name string, state pb.AccountS
 		return nil, err
 	}
 	err = s.store.Write(ctx, func(tx store.Tx) error {
-		a, err = access.Let(ctx, tx, name, state)
-		return err
+		head, err := tx.Head(ctx)
+		if err != nil {
+			return err
+		}
+		if a, err = access.Let(ctx, tx, name, state); err != nil || a.GetRevision() <= head {
+			return err
+		}
+		return audit(ctx, tx, act, name)
 	})
+	s.logged(ctx, err, act, name)
 	switch {
 	case errors.Is(err, store.ErrNotFound):
 		err = notFound("account", name)

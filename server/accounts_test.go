@@ -139,6 +139,10 @@ func accountCalls(c pb.AccountServiceClient) map[string]func(context.Context) er
 			_, err := c.RevokeDelegation(ctx, &pb.RevokeDelegationRequest{})
 			return err
 		},
+		"ListAuditEntries": func(ctx context.Context) error {
+			_, err := c.ListAuditEntries(ctx, &pb.ListAuditEntriesRequest{})
+			return err
+		},
 		"HandOver": func(ctx context.Context) error { _, err := c.HandOver(ctx, &pb.HandOverRequest{}); return err },
 	}
 }

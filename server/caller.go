@@ -86,6 +86,7 @@ func (r *Registry) caller(ctx context.Context) (access.Caller, error) {
 func (r *Registry) refuse(ctx context.Context, why *access.RefusedError) error {
 	if why.Guessed {
 		r.guesses.failed(addressOf(ctx))
+		r.log.Warn("audit: token refused", "address", addressOf(ctx).String())
 	}
 	return problem(codes.Unauthenticated, ReasonTokenRefused, "%s", why)
 }

@@ -27,7 +27,7 @@ func (s *accountService) CreateDelegation(ctx context.Context, req *pb.CreateDel
 	if err := c.err(); err != nil {
 		return nil, err
 	}
-	return once(ctx, s.store, req, new(pb.CreateDelegationResponse), func(tx store.Tx) (*pb.CreateDelegationResponse, error) {
+	answer, err := once(ctx, s.store, req, new(pb.CreateDelegationResponse), func(tx store.Tx) (*pb.CreateDelegationResponse, error) {
 		if _, err := recordOf(ctx, tx, store.Shops, asked.GetShop()); err != nil {
 			return nil, err
 		}
@@ -41,8 +41,13 @@ func (s *accountService) CreateDelegation(ctx context.Context, req *pb.CreateDel
 			Shop: asked.GetShop(), Account: asked.GetAccount(), Note: strings.TrimSpace(asked.GetNote()), CreateAccount: access.From(ctx).Account,
 		}
 		change, err := access.Delegate(ctx, tx, d)
-		return &pb.CreateDelegationResponse{Delegation: d, Change: change}, tied(err, d)
+		if err != nil {
+			return nil, tied(err, d)
+		}
+		return &pb.CreateDelegationResponse{Delegation: d, Change: change}, audit(ctx, tx, actDelegate, d.GetName())
 	})
+	s.logged(ctx, err, actDelegate, answer.GetDelegation().GetName())
+	return answer, err
 }
 
 func tied(err error, d *pb.Delegation) error {
@@ -127,8 +132,12 @@ func (s *accountService) RevokeDelegation(ctx context.Context, req *pb.RevokeDel
 			return err
 		}
 		answer.Delegation, answer.Change, err = access.Undelegate(ctx, tx, r, access.From(ctx).Account)
-		return err
+		if err != nil || answer.GetChange() == r.Revision {
+			return err
+		}
+		return audit(ctx, tx, actUndelegate, req.GetName())
 	})
+	s.logged(ctx, err, actUndelegate, req.GetName())
 	return answer, err
 }
 
@@ -149,9 +158,12 @@ func (s *accountService) HandOver(ctx context.Context, req *pb.HandOverRequest) 
 		if err != nil || change == 0 {
 			return tied(err, &pb.Delegation{Shop: req.GetName(), Account: req.GetAccount()})
 		}
-		answer.Change, err = rename(ctx, tx, req.GetName(), req.GetAccount())
-		return err
+		if answer.Change, err = rename(ctx, tx, req.GetName(), req.GetAccount()); err != nil {
+			return err
+		}
+		return audit(ctx, tx, actHandOver, req.GetName())
 	})
+	s.logged(ctx, err, actHandOver, req.GetName())
 	return answer, err
 }
 

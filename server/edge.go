@@ -10,7 +10,6 @@ import (
 
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
-	"google.golang.org/grpc/keepalive"
 	"google.golang.org/grpc/status"
 
 	"heirpress/search"
@@ -20,7 +19,6 @@ import (
 const (
 	largestRequest = 16 << 20 // bytes
 	longestCall    = time.Minute
-	fastestPing    = 10 * time.Second // of a client that asks whether we are there
 )
 
 // NewGRPC returns a gRPC server with the registry's services behind the edge:
@@ -28,11 +26,10 @@ const (
 // the inside, and what an operator should know is logged.
 func NewGRPC(r *Registry, with ...grpc.ServerOption) *grpc.Server {
 	e := edge{log: r.log, observer: cmp.Or[Observer](r.config.Observer, unobserved{})}
-	with = append(with,
+	with = append(append(connections(), with...),
 		grpc.MaxRecvMsgSize(largestRequest),
-		grpc.KeepaliveEnforcementPolicy(keepalive.EnforcementPolicy{MinTime: fastestPing}),
-		grpc.ChainUnaryInterceptor(e.unary, r.knownUnary),
-		grpc.ChainStreamInterceptor(e.stream, r.knownStream),
+		grpc.ChainUnaryInterceptor(e.unary, r.knownUnary, r.spentUnary),
+		grpc.ChainStreamInterceptor(e.stream, r.knownStream, r.spentStream),
 	)
 	s := grpc.NewServer(with...)
 	r.Register(s)

@@ -386,6 +386,9 @@ var probes = map[string]probe{
 	"AccountService/HandOver shop": call(func(s *scene, ctx context.Context) (*pb.HandOverResponse, error) {
 		return s.accounts.HandOver(ctx, &pb.HandOverRequest{Name: s.shop.GetName(), Account: s.target.account})
 	}),
+	"AccountService/ListAuditEntries any": call(func(s *scene, ctx context.Context) (*pb.ListAuditEntriesResponse, error) {
+		return s.accounts.ListAuditEntries(ctx, &pb.ListAuditEntriesRequest{})
+	}),
 	"AccountService/HandOver wanted-list": call(func(s *scene, ctx context.Context) (*pb.HandOverResponse, error) {
 		return s.accounts.HandOver(ctx, &pb.HandOverRequest{Name: s.list, Account: s.target.account})
 	}),

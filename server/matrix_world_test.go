@@ -44,7 +44,7 @@ func (s somebody) in(ctx context.Context) context.Context {
 
 // openAccounts opens a registry that has accounts and an operator.
 func openAccounts(t *testing.T, how server.Accounts) *world {
-	return openAccountsWith(t, server.Config{Accounts: how})
+	return openAccountsWith(t, server.Config{Accounts: how, Limits: server.Limits{PerSecond: 1e6, Burst: 1e6}})
 }
 
 func openAccountsWith(t *testing.T, c server.Config) *world {

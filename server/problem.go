@@ -36,6 +36,8 @@ const (
 	ReasonTokenNeeded    = "TOKEN_NEEDED"
 	ReasonTokenRefused   = "TOKEN_REFUSED"
 	ReasonTooManyGuesses = "TOO_MANY_GUESSES"
+	ReasonTooManyCalls   = "TOO_MANY_CALLS"
+	ReasonTooManyStreams = "TOO_MANY_STREAMS"
 	ReasonScope          = "TOKEN_SCOPE"
 	ReasonDenied         = "PERMISSION_DENIED"
 	ReasonNoAccess       = "NO_ACCESS"

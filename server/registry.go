@@ -53,6 +53,8 @@ type Config struct {
 	// Accounts says whether callers are told apart. The zero value has no accounts,
 	// as for an embedded registry: every call is its owner's.
 	Accounts Accounts
+	// Limits is how much one caller may ask of it, where there are accounts.
+	Limits Limits
 	// StreamPatience is how long a stream waits for a reader who takes nothing,
 	// before it tells them to come back. 0 means 30 s.
 	StreamPatience time.Duration
@@ -74,6 +76,7 @@ type Registry struct {
 	stuck    atomic.Bool // the index stays behind the journal
 	tokens   sealer
 	guesses  guesses
+	spent    *spent
 	floor    uint64 // the journal's head at Open: no search answers from less
 
 	draining context.Context // done when streams are to end
@@ -91,7 +94,7 @@ func Open(ctx context.Context, c Config) (*Registry, error) {
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
-	r := &Registry{config: c, log: c.Log, guesses: newGuesses()}
+	r := &Registry{config: c, log: c.Log, guesses: newGuesses(), spent: newSpent(c.Limits)}
 	r.draining, r.drain = context.WithCancel(context.Background())
 	r.closing, r.close = context.WithCancel(context.Background())
 	if err := r.open(ctx); err != nil {

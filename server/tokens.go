@@ -43,9 +43,13 @@ func (s *accountService) CreateToken(ctx context.Context, req *pb.CreateTokenReq
 		if answer.Token, answer.Secret, err = access.NewToken(ctx, tx, token); err != nil {
 			return err
 		}
+		if err := audit(ctx, tx, actToken, answer.GetToken().GetName()); err != nil {
+			return err
+		}
 		answer.Change, err = tx.Head(ctx)
 		return err
 	})
+	s.logged(ctx, err, actToken, answer.GetToken().GetName())
 	if errors.Is(err, access.ErrTooMany) {
 		return nil, problem(codes.ResourceExhausted, ReasonTooMuch, "the account has made %d tokens: that is all it may", access.MostTokens)
 	}
@@ -121,9 +125,13 @@ func (s *accountService) RevokeToken(ctx context.Context, req *pb.RevokeTokenReq
 		if err := s.may(ctx, tx, under(access.AToken, r)); err != nil {
 			return err
 		}
-		answer.Change, err = access.Revoke(ctx, tx, kept)
 		answer.Token = kept.GetToken()
-		return err
+		was := r.Revision
+		if answer.Change, err = access.Revoke(ctx, tx, kept); err != nil || answer.GetChange() == was {
+			return err
+		}
+		return audit(ctx, tx, actRevoke, req.GetName())
 	})
+	s.logged(ctx, err, actRevoke, req.GetName())
 	return answer, err
 }

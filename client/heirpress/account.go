@@ -38,7 +38,7 @@ ID that it shows.`,
 		},
 	}
 	c.AddCommand(a.accountOpen(), a.accountInvite(), a.accountList(), a.accountLet("approve", "let an account in, or a suspended one back in"),
-		a.accountLet("suspend", "close an account: its tokens are refused from then on"))
+		a.accountLet("suspend", "close an account: its tokens are refused from then on"), a.accountAudit())
 	return c
 }
 
@@ -224,6 +224,37 @@ func (a *app) accountList() *cobra.Command {
 	}
 	c.Flags().BoolVar(&pending, "pending", false, "only those that wait for approval")
 	return c
+}
+
+func (a *app) accountAudit() *cobra.Command {
+	return &cobra.Command{
+		Use:     "audit",
+		Short:   "show who let whom in, made or revoked what, and gave away what, as the operator",
+		Example: `  heirpress account audit`,
+		Args:    noWords,
+		RunE: func(c *cobra.Command, _ []string) error {
+			return a.with(c.Context(), func(conn *client.Client) error {
+				all, err := conn.AuditLog(c.Context())
+				if err != nil {
+					return err
+				}
+				for _, e := range all {
+					if err := a.printAudit(e); err != nil {
+						return err
+					}
+				}
+				return nil
+			})
+		},
+	}
+}
+
+func (a *app) printAudit(e *pb.AuditEntry) error {
+	if a.json {
+		return a.printJSON(e)
+	}
+	a.printf("%s %s %s by %s\n", e.GetTime().AsTime().Format("2006-01-02 15:04:05"), e.GetAct(), e.GetSubject(), orElse(client.AccountID(e.GetAccount()), "somebody without an account"))
+	return nil
 }
 
 func (a *app) accountLet(word, short string) *cobra.Command {

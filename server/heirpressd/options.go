@@ -36,6 +36,7 @@ type options struct {
 	// metrics is the address of the pages for an operator's tools, or empty.
 	metrics  string
 	accounts server.Accounts
+	limits   server.Limits
 }
 
 const usage = `heirpressd serves a registry of letterpress shops over gRPC.
@@ -73,6 +74,9 @@ func parse(args []string, env func(string) string, stdout, stderr io.Writer) (*o
 	}
 	if err == nil && flags.NArg() > 0 {
 		err = stray(flags.Arg(0))
+	}
+	if err == nil && (!(o.limits.PerSecond > 0) || o.limits.Burst <= 0) {
+		err = errors.New("--calls-per-second and --burst must be more than 0")
 	}
 	if err != nil {
 		fmt.Fprintf(stderr, "heirpressd: %v\nFor help: heirpressd --help\n", err)
@@ -118,6 +122,8 @@ func (o *options) flags() *flag.FlagSet {
 	f.StringVar(&o.serve.KeyFile, "tls-key", "", "the certificate's key, a PEM `file`")
 	f.StringVar(&o.serve.ClientCAFile, "tls-client-ca", "", "PEM `file` of authorities; nobody connects without a certificate that one of them has signed")
 	f.Func("accounts", "`how` people come to have accounts: invited by the operator, or open to whom the operator approves; without it there are none, and whoever can reach the registry has everything in it", o.setAccounts)
+	f.Float64Var(&o.limits.PerSecond, "calls-per-second", 50, "the `number` of calls that an account, or an address without a token, may go on making in a second, where there are accounts")
+	f.IntVar(&o.limits.Burst, "burst", 500, "the `number` of calls at once, after a pause")
 	f.BoolVar(&o.serve.Plaintext, "plaintext", false, "allow an address beyond this machine without TLS")
 	f.DurationVar(&o.serve.Grace, "grace", 10*time.Second, "how `long` calls under way may take after a stop")
 	f.StringVar(&o.serve.Web, "web", "", "`address` of the page on which e-mail is turned off, as :8080; usually there is none")

@@ -42,6 +42,15 @@ func Tie(r store.Record) (*pb.Tie, error) {
 	return t, nil
 }
 
+// AuditEntry reads an entry of the audit log.
+func AuditEntry(r store.Record) (*pb.AuditEntry, error) {
+	e := new(pb.AuditEntry)
+	if err := decode(r, e); err != nil {
+		return nil, err
+	}
+	return e, nil
+}
+
 // Delegation reads a delegation.
 func Delegation(r store.Record) (*pb.Delegation, error) {
 	d := new(pb.Delegation)

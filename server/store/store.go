@@ -57,6 +57,8 @@ const (
 	// Delegations are keepers' words that an account speaks for their shop, open
 	// while they stand.
 	Delegations Collection = "delegations"
+	// AuditEntries are what was done that matters to security; they are only added.
+	AuditEntries Collection = "auditEntries"
 )
 
 // Record is one resource as it stands.

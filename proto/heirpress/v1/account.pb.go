@@ -141,6 +141,209 @@ func (TokenScope) EnumDescriptor() ([]byte, []int) {
 	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{1}
 }
 
+// AuditEntry is one act that matters to security. Entries are written in the
+// transaction of what they tell of, never changed, and hold no secret.
+type AuditEntry struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// "auditEntries/{entry}".
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// When it was done.
+	Time *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=time,proto3" json:"time,omitempty"`
+	// The account that did it, "accounts/{account}". Empty: somebody without one, as
+	// who opens an account.
+	Account string `protobuf:"bytes,3,opt,name=account,proto3" json:"account,omitempty"`
+	// The token it was done with, "tokens/{token}".
+	Token string `protobuf:"bytes,4,opt,name=token,proto3" json:"token,omitempty"`
+	// What was done, as "suspend account".
+	Act string `protobuf:"bytes,5,opt,name=act,proto3" json:"act,omitempty"`
+	// What it was done to, by its name.
+	Subject       string `protobuf:"bytes,6,opt,name=subject,proto3" json:"subject,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AuditEntry) Reset() {
+	*x = AuditEntry{}
+	mi := &file_heirpress_v1_account_proto_msgTypes[0]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AuditEntry) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AuditEntry) ProtoMessage() {}
+
+func (x *AuditEntry) ProtoReflect() protoreflect.Message {
+	mi := &file_heirpress_v1_account_proto_msgTypes[0]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AuditEntry.ProtoReflect.Descriptor instead.
+func (*AuditEntry) Descriptor() ([]byte, []int) {
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{0}
+}
+
+func (x *AuditEntry) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *AuditEntry) GetTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Time
+	}
+	return nil
+}
+
+func (x *AuditEntry) GetAccount() string {
+	if x != nil {
+		return x.Account
+	}
+	return ""
+}
+
+func (x *AuditEntry) GetToken() string {
+	if x != nil {
+		return x.Token
+	}
+	return ""
+}
+
+func (x *AuditEntry) GetAct() string {
+	if x != nil {
+		return x.Act
+	}
+	return ""
+}
+
+func (x *AuditEntry) GetSubject() string {
+	if x != nil {
+		return x.Subject
+	}
+	return ""
+}
+
+// Asks for a page of the audit log.
+type ListAuditEntriesRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// 1 to 1,000; 0 means 100; more is taken as 1,000; negative is INVALID_ARGUMENT.
+	PageSize int32 `protobuf:"varint,1,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// next_page_token of the page before.
+	PageToken     string `protobuf:"bytes,2,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListAuditEntriesRequest) Reset() {
+	*x = ListAuditEntriesRequest{}
+	mi := &file_heirpress_v1_account_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListAuditEntriesRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListAuditEntriesRequest) ProtoMessage() {}
+
+func (x *ListAuditEntriesRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_heirpress_v1_account_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListAuditEntriesRequest.ProtoReflect.Descriptor instead.
+func (*ListAuditEntriesRequest) Descriptor() ([]byte, []int) {
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *ListAuditEntriesRequest) GetPageSize() int32 {
+	if x != nil {
+		return x.PageSize
+	}
+	return 0
+}
+
+func (x *ListAuditEntriesRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
+}
+
+// A page of the audit log.
+type ListAuditEntriesResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Oldest first.
+	Entries []*AuditEntry `protobuf:"bytes,1,rep,name=entries,proto3" json:"entries,omitempty"`
+	// Empty on the last page.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListAuditEntriesResponse) Reset() {
+	*x = ListAuditEntriesResponse{}
+	mi := &file_heirpress_v1_account_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListAuditEntriesResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListAuditEntriesResponse) ProtoMessage() {}
+
+func (x *ListAuditEntriesResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_heirpress_v1_account_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListAuditEntriesResponse.ProtoReflect.Descriptor instead.
+func (*ListAuditEntriesResponse) Descriptor() ([]byte, []int) {
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *ListAuditEntriesResponse) GetEntries() []*AuditEntry {
+	if x != nil {
+		return x.Entries
+	}
+	return nil
+}
+
+func (x *ListAuditEntriesResponse) GetNextPageToken() string {
+	if x != nil {
+		return x.NextPageToken
+	}
+	return ""
+}
+
 // Account is somebody who may call the registry: a person, or a shop that speaks
 // with one voice. It is shown to itself and to the operator, and its display name
 // to those with whom it shares a delegation.
@@ -172,7 +375,7 @@ type Account struct {
 
 func (x *Account) Reset() {
 	*x = Account{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[0]
+	mi := &file_heirpress_v1_account_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -184,7 +387,7 @@ func (x *Account) String() string {
 func (*Account) ProtoMessage() {}
 
 func (x *Account) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[0]
+	mi := &file_heirpress_v1_account_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -197,7 +400,7 @@ func (x *Account) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Account.ProtoReflect.Descriptor instead.
 func (*Account) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{0}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Account) GetName() string {
@@ -287,7 +490,7 @@ type Token struct {
 
 func (x *Token) Reset() {
 	*x = Token{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[1]
+	mi := &file_heirpress_v1_account_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -299,7 +502,7 @@ func (x *Token) String() string {
 func (*Token) ProtoMessage() {}
 
 func (x *Token) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[1]
+	mi := &file_heirpress_v1_account_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -312,7 +515,7 @@ func (x *Token) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Token.ProtoReflect.Descriptor instead.
 func (*Token) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{1}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Token) GetName() string {
@@ -391,7 +594,7 @@ type Delegation struct {
 
 func (x *Delegation) Reset() {
 	*x = Delegation{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[2]
+	mi := &file_heirpress_v1_account_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -403,7 +606,7 @@ func (x *Delegation) String() string {
 func (*Delegation) ProtoMessage() {}
 
 func (x *Delegation) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[2]
+	mi := &file_heirpress_v1_account_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -416,7 +619,7 @@ func (x *Delegation) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Delegation.ProtoReflect.Descriptor instead.
 func (*Delegation) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{2}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *Delegation) GetName() string {
@@ -488,7 +691,7 @@ type CreateInvitationRequest struct {
 
 func (x *CreateInvitationRequest) Reset() {
 	*x = CreateInvitationRequest{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[3]
+	mi := &file_heirpress_v1_account_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -500,7 +703,7 @@ func (x *CreateInvitationRequest) String() string {
 func (*CreateInvitationRequest) ProtoMessage() {}
 
 func (x *CreateInvitationRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[3]
+	mi := &file_heirpress_v1_account_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -513,7 +716,7 @@ func (x *CreateInvitationRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateInvitationRequest.ProtoReflect.Descriptor instead.
 func (*CreateInvitationRequest) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{3}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *CreateInvitationRequest) GetNote() string {
@@ -545,7 +748,7 @@ type CreateInvitationResponse struct {
 
 func (x *CreateInvitationResponse) Reset() {
 	*x = CreateInvitationResponse{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[4]
+	mi := &file_heirpress_v1_account_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -557,7 +760,7 @@ func (x *CreateInvitationResponse) String() string {
 func (*CreateInvitationResponse) ProtoMessage() {}
 
 func (x *CreateInvitationResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[4]
+	mi := &file_heirpress_v1_account_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -570,7 +773,7 @@ func (x *CreateInvitationResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateInvitationResponse.ProtoReflect.Descriptor instead.
 func (*CreateInvitationResponse) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{4}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *CreateInvitationResponse) GetInvitation() string {
@@ -609,7 +812,7 @@ type CreateAccountRequest struct {
 
 func (x *CreateAccountRequest) Reset() {
 	*x = CreateAccountRequest{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[5]
+	mi := &file_heirpress_v1_account_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -621,7 +824,7 @@ func (x *CreateAccountRequest) String() string {
 func (*CreateAccountRequest) ProtoMessage() {}
 
 func (x *CreateAccountRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[5]
+	mi := &file_heirpress_v1_account_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -634,7 +837,7 @@ func (x *CreateAccountRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateAccountRequest.ProtoReflect.Descriptor instead.
 func (*CreateAccountRequest) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{5}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *CreateAccountRequest) GetAccount() *Account {
@@ -675,7 +878,7 @@ type CreateAccountResponse struct {
 
 func (x *CreateAccountResponse) Reset() {
 	*x = CreateAccountResponse{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[6]
+	mi := &file_heirpress_v1_account_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -687,7 +890,7 @@ func (x *CreateAccountResponse) String() string {
 func (*CreateAccountResponse) ProtoMessage() {}
 
 func (x *CreateAccountResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[6]
+	mi := &file_heirpress_v1_account_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -700,7 +903,7 @@ func (x *CreateAccountResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateAccountResponse.ProtoReflect.Descriptor instead.
 func (*CreateAccountResponse) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{6}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *CreateAccountResponse) GetAccount() *Account {
@@ -742,7 +945,7 @@ type GetAccountRequest struct {
 
 func (x *GetAccountRequest) Reset() {
 	*x = GetAccountRequest{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[7]
+	mi := &file_heirpress_v1_account_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -754,7 +957,7 @@ func (x *GetAccountRequest) String() string {
 func (*GetAccountRequest) ProtoMessage() {}
 
 func (x *GetAccountRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[7]
+	mi := &file_heirpress_v1_account_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -767,7 +970,7 @@ func (x *GetAccountRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetAccountRequest.ProtoReflect.Descriptor instead.
 func (*GetAccountRequest) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{7}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *GetAccountRequest) GetName() string {
@@ -788,7 +991,7 @@ type GetAccountResponse struct {
 
 func (x *GetAccountResponse) Reset() {
 	*x = GetAccountResponse{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[8]
+	mi := &file_heirpress_v1_account_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -800,7 +1003,7 @@ func (x *GetAccountResponse) String() string {
 func (*GetAccountResponse) ProtoMessage() {}
 
 func (x *GetAccountResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[8]
+	mi := &file_heirpress_v1_account_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -813,7 +1016,7 @@ func (x *GetAccountResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetAccountResponse.ProtoReflect.Descriptor instead.
 func (*GetAccountResponse) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{8}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *GetAccountResponse) GetAccount() *Account {
@@ -838,7 +1041,7 @@ type ListAccountsRequest struct {
 
 func (x *ListAccountsRequest) Reset() {
 	*x = ListAccountsRequest{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[9]
+	mi := &file_heirpress_v1_account_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -850,7 +1053,7 @@ func (x *ListAccountsRequest) String() string {
 func (*ListAccountsRequest) ProtoMessage() {}
 
 func (x *ListAccountsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[9]
+	mi := &file_heirpress_v1_account_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -863,7 +1066,7 @@ func (x *ListAccountsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListAccountsRequest.ProtoReflect.Descriptor instead.
 func (*ListAccountsRequest) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{9}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ListAccountsRequest) GetPageSize() int32 {
@@ -900,7 +1103,7 @@ type ListAccountsResponse struct {
 
 func (x *ListAccountsResponse) Reset() {
 	*x = ListAccountsResponse{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[10]
+	mi := &file_heirpress_v1_account_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -912,7 +1115,7 @@ func (x *ListAccountsResponse) String() string {
 func (*ListAccountsResponse) ProtoMessage() {}
 
 func (x *ListAccountsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[10]
+	mi := &file_heirpress_v1_account_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -925,7 +1128,7 @@ func (x *ListAccountsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListAccountsResponse.ProtoReflect.Descriptor instead.
 func (*ListAccountsResponse) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{10}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *ListAccountsResponse) GetAccounts() []*Account {
@@ -953,7 +1156,7 @@ type ApproveAccountRequest struct {
 
 func (x *ApproveAccountRequest) Reset() {
 	*x = ApproveAccountRequest{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[11]
+	mi := &file_heirpress_v1_account_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -965,7 +1168,7 @@ func (x *ApproveAccountRequest) String() string {
 func (*ApproveAccountRequest) ProtoMessage() {}
 
 func (x *ApproveAccountRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[11]
+	mi := &file_heirpress_v1_account_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -978,7 +1181,7 @@ func (x *ApproveAccountRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ApproveAccountRequest.ProtoReflect.Descriptor instead.
 func (*ApproveAccountRequest) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{11}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *ApproveAccountRequest) GetName() string {
@@ -1001,7 +1204,7 @@ type ApproveAccountResponse struct {
 
 func (x *ApproveAccountResponse) Reset() {
 	*x = ApproveAccountResponse{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[12]
+	mi := &file_heirpress_v1_account_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1013,7 +1216,7 @@ func (x *ApproveAccountResponse) String() string {
 func (*ApproveAccountResponse) ProtoMessage() {}
 
 func (x *ApproveAccountResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[12]
+	mi := &file_heirpress_v1_account_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1026,7 +1229,7 @@ func (x *ApproveAccountResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ApproveAccountResponse.ProtoReflect.Descriptor instead.
 func (*ApproveAccountResponse) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{12}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *ApproveAccountResponse) GetAccount() *Account {
@@ -1054,7 +1257,7 @@ type SuspendAccountRequest struct {
 
 func (x *SuspendAccountRequest) Reset() {
 	*x = SuspendAccountRequest{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[13]
+	mi := &file_heirpress_v1_account_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1066,7 +1269,7 @@ func (x *SuspendAccountRequest) String() string {
 func (*SuspendAccountRequest) ProtoMessage() {}
 
 func (x *SuspendAccountRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[13]
+	mi := &file_heirpress_v1_account_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1079,7 +1282,7 @@ func (x *SuspendAccountRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SuspendAccountRequest.ProtoReflect.Descriptor instead.
 func (*SuspendAccountRequest) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{13}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *SuspendAccountRequest) GetName() string {
@@ -1102,7 +1305,7 @@ type SuspendAccountResponse struct {
 
 func (x *SuspendAccountResponse) Reset() {
 	*x = SuspendAccountResponse{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[14]
+	mi := &file_heirpress_v1_account_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1114,7 +1317,7 @@ func (x *SuspendAccountResponse) String() string {
 func (*SuspendAccountResponse) ProtoMessage() {}
 
 func (x *SuspendAccountResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[14]
+	mi := &file_heirpress_v1_account_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1127,7 +1330,7 @@ func (x *SuspendAccountResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SuspendAccountResponse.ProtoReflect.Descriptor instead.
 func (*SuspendAccountResponse) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{14}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *SuspendAccountResponse) GetAccount() *Account {
@@ -1155,7 +1358,7 @@ type CreateTokenRequest struct {
 
 func (x *CreateTokenRequest) Reset() {
 	*x = CreateTokenRequest{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[15]
+	mi := &file_heirpress_v1_account_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1167,7 +1370,7 @@ func (x *CreateTokenRequest) String() string {
 func (*CreateTokenRequest) ProtoMessage() {}
 
 func (x *CreateTokenRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[15]
+	mi := &file_heirpress_v1_account_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1180,7 +1383,7 @@ func (x *CreateTokenRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateTokenRequest.ProtoReflect.Descriptor instead.
 func (*CreateTokenRequest) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{15}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *CreateTokenRequest) GetToken() *Token {
@@ -1205,7 +1408,7 @@ type CreateTokenResponse struct {
 
 func (x *CreateTokenResponse) Reset() {
 	*x = CreateTokenResponse{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[16]
+	mi := &file_heirpress_v1_account_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1217,7 +1420,7 @@ func (x *CreateTokenResponse) String() string {
 func (*CreateTokenResponse) ProtoMessage() {}
 
 func (x *CreateTokenResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[16]
+	mi := &file_heirpress_v1_account_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1230,7 +1433,7 @@ func (x *CreateTokenResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateTokenResponse.ProtoReflect.Descriptor instead.
 func (*CreateTokenResponse) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{16}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *CreateTokenResponse) GetToken() *Token {
@@ -1269,7 +1472,7 @@ type ListTokensRequest struct {
 
 func (x *ListTokensRequest) Reset() {
 	*x = ListTokensRequest{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[17]
+	mi := &file_heirpress_v1_account_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1281,7 +1484,7 @@ func (x *ListTokensRequest) String() string {
 func (*ListTokensRequest) ProtoMessage() {}
 
 func (x *ListTokensRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[17]
+	mi := &file_heirpress_v1_account_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1294,7 +1497,7 @@ func (x *ListTokensRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListTokensRequest.ProtoReflect.Descriptor instead.
 func (*ListTokensRequest) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{17}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *ListTokensRequest) GetAccount() string {
@@ -1331,7 +1534,7 @@ type ListTokensResponse struct {
 
 func (x *ListTokensResponse) Reset() {
 	*x = ListTokensResponse{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[18]
+	mi := &file_heirpress_v1_account_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1343,7 +1546,7 @@ func (x *ListTokensResponse) String() string {
 func (*ListTokensResponse) ProtoMessage() {}
 
 func (x *ListTokensResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[18]
+	mi := &file_heirpress_v1_account_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1356,7 +1559,7 @@ func (x *ListTokensResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListTokensResponse.ProtoReflect.Descriptor instead.
 func (*ListTokensResponse) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{18}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *ListTokensResponse) GetTokens() []*Token {
@@ -1384,7 +1587,7 @@ type RevokeTokenRequest struct {
 
 func (x *RevokeTokenRequest) Reset() {
 	*x = RevokeTokenRequest{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[19]
+	mi := &file_heirpress_v1_account_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1396,7 +1599,7 @@ func (x *RevokeTokenRequest) String() string {
 func (*RevokeTokenRequest) ProtoMessage() {}
 
 func (x *RevokeTokenRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[19]
+	mi := &file_heirpress_v1_account_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1409,7 +1612,7 @@ func (x *RevokeTokenRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RevokeTokenRequest.ProtoReflect.Descriptor instead.
 func (*RevokeTokenRequest) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{19}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *RevokeTokenRequest) GetName() string {
@@ -1432,7 +1635,7 @@ type RevokeTokenResponse struct {
 
 func (x *RevokeTokenResponse) Reset() {
 	*x = RevokeTokenResponse{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[20]
+	mi := &file_heirpress_v1_account_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1444,7 +1647,7 @@ func (x *RevokeTokenResponse) String() string {
 func (*RevokeTokenResponse) ProtoMessage() {}
 
 func (x *RevokeTokenResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[20]
+	mi := &file_heirpress_v1_account_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1457,7 +1660,7 @@ func (x *RevokeTokenResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RevokeTokenResponse.ProtoReflect.Descriptor instead.
 func (*RevokeTokenResponse) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{20}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *RevokeTokenResponse) GetToken() *Token {
@@ -1487,7 +1690,7 @@ type CreateDelegationRequest struct {
 
 func (x *CreateDelegationRequest) Reset() {
 	*x = CreateDelegationRequest{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[21]
+	mi := &file_heirpress_v1_account_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1499,7 +1702,7 @@ func (x *CreateDelegationRequest) String() string {
 func (*CreateDelegationRequest) ProtoMessage() {}
 
 func (x *CreateDelegationRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[21]
+	mi := &file_heirpress_v1_account_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1512,7 +1715,7 @@ func (x *CreateDelegationRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateDelegationRequest.ProtoReflect.Descriptor instead.
 func (*CreateDelegationRequest) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{21}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *CreateDelegationRequest) GetDelegation() *Delegation {
@@ -1542,7 +1745,7 @@ type CreateDelegationResponse struct {
 
 func (x *CreateDelegationResponse) Reset() {
 	*x = CreateDelegationResponse{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[22]
+	mi := &file_heirpress_v1_account_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1554,7 +1757,7 @@ func (x *CreateDelegationResponse) String() string {
 func (*CreateDelegationResponse) ProtoMessage() {}
 
 func (x *CreateDelegationResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[22]
+	mi := &file_heirpress_v1_account_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1567,7 +1770,7 @@ func (x *CreateDelegationResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CreateDelegationResponse.ProtoReflect.Descriptor instead.
 func (*CreateDelegationResponse) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{22}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *CreateDelegationResponse) GetDelegation() *Delegation {
@@ -1599,7 +1802,7 @@ type ListDelegationsRequest struct {
 
 func (x *ListDelegationsRequest) Reset() {
 	*x = ListDelegationsRequest{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[23]
+	mi := &file_heirpress_v1_account_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1611,7 +1814,7 @@ func (x *ListDelegationsRequest) String() string {
 func (*ListDelegationsRequest) ProtoMessage() {}
 
 func (x *ListDelegationsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[23]
+	mi := &file_heirpress_v1_account_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1624,7 +1827,7 @@ func (x *ListDelegationsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListDelegationsRequest.ProtoReflect.Descriptor instead.
 func (*ListDelegationsRequest) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{23}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *ListDelegationsRequest) GetShop() string {
@@ -1661,7 +1864,7 @@ type ListDelegationsResponse struct {
 
 func (x *ListDelegationsResponse) Reset() {
 	*x = ListDelegationsResponse{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[24]
+	mi := &file_heirpress_v1_account_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1673,7 +1876,7 @@ func (x *ListDelegationsResponse) String() string {
 func (*ListDelegationsResponse) ProtoMessage() {}
 
 func (x *ListDelegationsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[24]
+	mi := &file_heirpress_v1_account_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1686,7 +1889,7 @@ func (x *ListDelegationsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListDelegationsResponse.ProtoReflect.Descriptor instead.
 func (*ListDelegationsResponse) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{24}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{27}
 }
 
 func (x *ListDelegationsResponse) GetDelegations() []*Delegation {
@@ -1714,7 +1917,7 @@ type RevokeDelegationRequest struct {
 
 func (x *RevokeDelegationRequest) Reset() {
 	*x = RevokeDelegationRequest{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[25]
+	mi := &file_heirpress_v1_account_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1726,7 +1929,7 @@ func (x *RevokeDelegationRequest) String() string {
 func (*RevokeDelegationRequest) ProtoMessage() {}
 
 func (x *RevokeDelegationRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[25]
+	mi := &file_heirpress_v1_account_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1739,7 +1942,7 @@ func (x *RevokeDelegationRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RevokeDelegationRequest.ProtoReflect.Descriptor instead.
 func (*RevokeDelegationRequest) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{25}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{28}
 }
 
 func (x *RevokeDelegationRequest) GetName() string {
@@ -1762,7 +1965,7 @@ type RevokeDelegationResponse struct {
 
 func (x *RevokeDelegationResponse) Reset() {
 	*x = RevokeDelegationResponse{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[26]
+	mi := &file_heirpress_v1_account_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1774,7 +1977,7 @@ func (x *RevokeDelegationResponse) String() string {
 func (*RevokeDelegationResponse) ProtoMessage() {}
 
 func (x *RevokeDelegationResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[26]
+	mi := &file_heirpress_v1_account_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1787,7 +1990,7 @@ func (x *RevokeDelegationResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RevokeDelegationResponse.ProtoReflect.Descriptor instead.
 func (*RevokeDelegationResponse) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{26}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{29}
 }
 
 func (x *RevokeDelegationResponse) GetDelegation() *Delegation {
@@ -1817,7 +2020,7 @@ type HandOverRequest struct {
 
 func (x *HandOverRequest) Reset() {
 	*x = HandOverRequest{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[27]
+	mi := &file_heirpress_v1_account_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1829,7 +2032,7 @@ func (x *HandOverRequest) String() string {
 func (*HandOverRequest) ProtoMessage() {}
 
 func (x *HandOverRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[27]
+	mi := &file_heirpress_v1_account_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1842,7 +2045,7 @@ func (x *HandOverRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HandOverRequest.ProtoReflect.Descriptor instead.
 func (*HandOverRequest) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{27}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{30}
 }
 
 func (x *HandOverRequest) GetName() string {
@@ -1870,7 +2073,7 @@ type HandOverResponse struct {
 
 func (x *HandOverResponse) Reset() {
 	*x = HandOverResponse{}
-	mi := &file_heirpress_v1_account_proto_msgTypes[28]
+	mi := &file_heirpress_v1_account_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1882,7 +2085,7 @@ func (x *HandOverResponse) String() string {
 func (*HandOverResponse) ProtoMessage() {}
 
 func (x *HandOverResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_heirpress_v1_account_proto_msgTypes[28]
+	mi := &file_heirpress_v1_account_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1895,7 +2098,7 @@ func (x *HandOverResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use HandOverResponse.ProtoReflect.Descriptor instead.
 func (*HandOverResponse) Descriptor() ([]byte, []int) {
-	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{28}
+	return file_heirpress_v1_account_proto_rawDescGZIP(), []int{31}
 }
 
 func (x *HandOverResponse) GetChange() uint64 {
@@ -1909,7 +2112,22 @@ var File_heirpress_v1_account_proto protoreflect.FileDescriptor
 
 const file_heirpress_v1_account_proto_rawDesc = "" +
 	"\n" +
-	"\x1aheirpress/v1/account.proto\x12\fheirpress.v1\x1a\x1fgoogle/protobuf/timestamp.proto\"\xce\x02\n" +
+	"\x1aheirpress/v1/account.proto\x12\fheirpress.v1\x1a\x1fgoogle/protobuf/timestamp.proto\"\xac\x01\n" +
+	"\n" +
+	"AuditEntry\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12.\n" +
+	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x18\n" +
+	"\aaccount\x18\x03 \x01(\tR\aaccount\x12\x14\n" +
+	"\x05token\x18\x04 \x01(\tR\x05token\x12\x10\n" +
+	"\x03act\x18\x05 \x01(\tR\x03act\x12\x18\n" +
+	"\asubject\x18\x06 \x01(\tR\asubject\"U\n" +
+	"\x17ListAuditEntriesRequest\x12\x1b\n" +
+	"\tpage_size\x18\x01 \x01(\x05R\bpageSize\x12\x1d\n" +
+	"\n" +
+	"page_token\x18\x02 \x01(\tR\tpageToken\"v\n" +
+	"\x18ListAuditEntriesResponse\x122\n" +
+	"\aentries\x18\x01 \x03(\v2\x18.heirpress.v1.AuditEntryR\aentries\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xce\x02\n" +
 	"\aAccount\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12!\n" +
 	"\fdisplay_name\x18\x02 \x01(\tR\vdisplayName\x12\x14\n" +
@@ -2051,7 +2269,7 @@ const file_heirpress_v1_account_proto_rawDesc = "" +
 	"\x10TOKEN_SCOPE_READ\x10\x01\x12\x14\n" +
 	"\x10TOKEN_SCOPE_KEEP\x10\x02\x12\x14\n" +
 	"\x10TOKEN_SCOPE_SEEK\x10\x03\x12\x16\n" +
-	"\x12TOKEN_SCOPE_MANAGE\x10\x042\x99\t\n" +
+	"\x12TOKEN_SCOPE_MANAGE\x10\x042\xfc\t\n" +
 	"\x0eAccountService\x12a\n" +
 	"\x10CreateInvitation\x12%.heirpress.v1.CreateInvitationRequest\x1a&.heirpress.v1.CreateInvitationResponse\x12X\n" +
 	"\rCreateAccount\x12\".heirpress.v1.CreateAccountRequest\x1a#.heirpress.v1.CreateAccountResponse\x12O\n" +
@@ -2067,7 +2285,8 @@ const file_heirpress_v1_account_proto_rawDesc = "" +
 	"\x10CreateDelegation\x12%.heirpress.v1.CreateDelegationRequest\x1a&.heirpress.v1.CreateDelegationResponse\x12^\n" +
 	"\x0fListDelegations\x12$.heirpress.v1.ListDelegationsRequest\x1a%.heirpress.v1.ListDelegationsResponse\x12a\n" +
 	"\x10RevokeDelegation\x12%.heirpress.v1.RevokeDelegationRequest\x1a&.heirpress.v1.RevokeDelegationResponse\x12I\n" +
-	"\bHandOver\x12\x1d.heirpress.v1.HandOverRequest\x1a\x1e.heirpress.v1.HandOverResponseB*Z(heirpress/proto/heirpress/v1;heirpressv1b\x06proto3"
+	"\bHandOver\x12\x1d.heirpress.v1.HandOverRequest\x1a\x1e.heirpress.v1.HandOverResponse\x12a\n" +
+	"\x10ListAuditEntries\x12%.heirpress.v1.ListAuditEntriesRequest\x1a&.heirpress.v1.ListAuditEntriesResponseB*Z(heirpress/proto/heirpress/v1;heirpressv1b\x06proto3"
 
 var (
 	file_heirpress_v1_account_proto_rawDescOnce sync.Once
@@ -2082,99 +2301,106 @@ func file_heirpress_v1_account_proto_rawDescGZIP() []byte {
 }
 
 var file_heirpress_v1_account_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_heirpress_v1_account_proto_msgTypes = make([]protoimpl.MessageInfo, 29)
+var file_heirpress_v1_account_proto_msgTypes = make([]protoimpl.MessageInfo, 32)
 var file_heirpress_v1_account_proto_goTypes = []any{
 	(AccountState)(0),                // 0: heirpress.v1.AccountState
 	(TokenScope)(0),                  // 1: heirpress.v1.TokenScope
-	(*Account)(nil),                  // 2: heirpress.v1.Account
-	(*Token)(nil),                    // 3: heirpress.v1.Token
-	(*Delegation)(nil),               // 4: heirpress.v1.Delegation
-	(*CreateInvitationRequest)(nil),  // 5: heirpress.v1.CreateInvitationRequest
-	(*CreateInvitationResponse)(nil), // 6: heirpress.v1.CreateInvitationResponse
-	(*CreateAccountRequest)(nil),     // 7: heirpress.v1.CreateAccountRequest
-	(*CreateAccountResponse)(nil),    // 8: heirpress.v1.CreateAccountResponse
-	(*GetAccountRequest)(nil),        // 9: heirpress.v1.GetAccountRequest
-	(*GetAccountResponse)(nil),       // 10: heirpress.v1.GetAccountResponse
-	(*ListAccountsRequest)(nil),      // 11: heirpress.v1.ListAccountsRequest
-	(*ListAccountsResponse)(nil),     // 12: heirpress.v1.ListAccountsResponse
-	(*ApproveAccountRequest)(nil),    // 13: heirpress.v1.ApproveAccountRequest
-	(*ApproveAccountResponse)(nil),   // 14: heirpress.v1.ApproveAccountResponse
-	(*SuspendAccountRequest)(nil),    // 15: heirpress.v1.SuspendAccountRequest
-	(*SuspendAccountResponse)(nil),   // 16: heirpress.v1.SuspendAccountResponse
-	(*CreateTokenRequest)(nil),       // 17: heirpress.v1.CreateTokenRequest
-	(*CreateTokenResponse)(nil),      // 18: heirpress.v1.CreateTokenResponse
-	(*ListTokensRequest)(nil),        // 19: heirpress.v1.ListTokensRequest
-	(*ListTokensResponse)(nil),       // 20: heirpress.v1.ListTokensResponse
-	(*RevokeTokenRequest)(nil),       // 21: heirpress.v1.RevokeTokenRequest
-	(*RevokeTokenResponse)(nil),      // 22: heirpress.v1.RevokeTokenResponse
-	(*CreateDelegationRequest)(nil),  // 23: heirpress.v1.CreateDelegationRequest
-	(*CreateDelegationResponse)(nil), // 24: heirpress.v1.CreateDelegationResponse
-	(*ListDelegationsRequest)(nil),   // 25: heirpress.v1.ListDelegationsRequest
-	(*ListDelegationsResponse)(nil),  // 26: heirpress.v1.ListDelegationsResponse
-	(*RevokeDelegationRequest)(nil),  // 27: heirpress.v1.RevokeDelegationRequest
-	(*RevokeDelegationResponse)(nil), // 28: heirpress.v1.RevokeDelegationResponse
-	(*HandOverRequest)(nil),          // 29: heirpress.v1.HandOverRequest
-	(*HandOverResponse)(nil),         // 30: heirpress.v1.HandOverResponse
-	(*timestamppb.Timestamp)(nil),    // 31: google.protobuf.Timestamp
+	(*AuditEntry)(nil),               // 2: heirpress.v1.AuditEntry
+	(*ListAuditEntriesRequest)(nil),  // 3: heirpress.v1.ListAuditEntriesRequest
+	(*ListAuditEntriesResponse)(nil), // 4: heirpress.v1.ListAuditEntriesResponse
+	(*Account)(nil),                  // 5: heirpress.v1.Account
+	(*Token)(nil),                    // 6: heirpress.v1.Token
+	(*Delegation)(nil),               // 7: heirpress.v1.Delegation
+	(*CreateInvitationRequest)(nil),  // 8: heirpress.v1.CreateInvitationRequest
+	(*CreateInvitationResponse)(nil), // 9: heirpress.v1.CreateInvitationResponse
+	(*CreateAccountRequest)(nil),     // 10: heirpress.v1.CreateAccountRequest
+	(*CreateAccountResponse)(nil),    // 11: heirpress.v1.CreateAccountResponse
+	(*GetAccountRequest)(nil),        // 12: heirpress.v1.GetAccountRequest
+	(*GetAccountResponse)(nil),       // 13: heirpress.v1.GetAccountResponse
+	(*ListAccountsRequest)(nil),      // 14: heirpress.v1.ListAccountsRequest
+	(*ListAccountsResponse)(nil),     // 15: heirpress.v1.ListAccountsResponse
+	(*ApproveAccountRequest)(nil),    // 16: heirpress.v1.ApproveAccountRequest
+	(*ApproveAccountResponse)(nil),   // 17: heirpress.v1.ApproveAccountResponse
+	(*SuspendAccountRequest)(nil),    // 18: heirpress.v1.SuspendAccountRequest
+	(*SuspendAccountResponse)(nil),   // 19: heirpress.v1.SuspendAccountResponse
+	(*CreateTokenRequest)(nil),       // 20: heirpress.v1.CreateTokenRequest
+	(*CreateTokenResponse)(nil),      // 21: heirpress.v1.CreateTokenResponse
+	(*ListTokensRequest)(nil),        // 22: heirpress.v1.ListTokensRequest
+	(*ListTokensResponse)(nil),       // 23: heirpress.v1.ListTokensResponse
+	(*RevokeTokenRequest)(nil),       // 24: heirpress.v1.RevokeTokenRequest
+	(*RevokeTokenResponse)(nil),      // 25: heirpress.v1.RevokeTokenResponse
+	(*CreateDelegationRequest)(nil),  // 26: heirpress.v1.CreateDelegationRequest
+	(*CreateDelegationResponse)(nil), // 27: heirpress.v1.CreateDelegationResponse
+	(*ListDelegationsRequest)(nil),   // 28: heirpress.v1.ListDelegationsRequest
+	(*ListDelegationsResponse)(nil),  // 29: heirpress.v1.ListDelegationsResponse
+	(*RevokeDelegationRequest)(nil),  // 30: heirpress.v1.RevokeDelegationRequest
+	(*RevokeDelegationResponse)(nil), // 31: heirpress.v1.RevokeDelegationResponse
+	(*HandOverRequest)(nil),          // 32: heirpress.v1.HandOverRequest
+	(*HandOverResponse)(nil),         // 33: heirpress.v1.HandOverResponse
+	(*timestamppb.Timestamp)(nil),    // 34: google.protobuf.Timestamp
 }
 var file_heirpress_v1_account_proto_depIdxs = []int32{
-	0,  // 0: heirpress.v1.Account.state:type_name -> heirpress.v1.AccountState
-	31, // 1: heirpress.v1.Account.create_time:type_name -> google.protobuf.Timestamp
-	31, // 2: heirpress.v1.Account.update_time:type_name -> google.protobuf.Timestamp
-	1,  // 3: heirpress.v1.Token.scopes:type_name -> heirpress.v1.TokenScope
-	31, // 4: heirpress.v1.Token.expire_time:type_name -> google.protobuf.Timestamp
-	31, // 5: heirpress.v1.Token.revoke_time:type_name -> google.protobuf.Timestamp
-	31, // 6: heirpress.v1.Token.create_time:type_name -> google.protobuf.Timestamp
-	31, // 7: heirpress.v1.Delegation.create_time:type_name -> google.protobuf.Timestamp
-	31, // 8: heirpress.v1.Delegation.revoke_time:type_name -> google.protobuf.Timestamp
-	31, // 9: heirpress.v1.CreateInvitationRequest.expire_time:type_name -> google.protobuf.Timestamp
-	31, // 10: heirpress.v1.CreateInvitationResponse.expire_time:type_name -> google.protobuf.Timestamp
-	2,  // 11: heirpress.v1.CreateAccountRequest.account:type_name -> heirpress.v1.Account
-	2,  // 12: heirpress.v1.CreateAccountResponse.account:type_name -> heirpress.v1.Account
-	3,  // 13: heirpress.v1.CreateAccountResponse.token:type_name -> heirpress.v1.Token
-	2,  // 14: heirpress.v1.GetAccountResponse.account:type_name -> heirpress.v1.Account
-	2,  // 15: heirpress.v1.ListAccountsResponse.accounts:type_name -> heirpress.v1.Account
-	2,  // 16: heirpress.v1.ApproveAccountResponse.account:type_name -> heirpress.v1.Account
-	2,  // 17: heirpress.v1.SuspendAccountResponse.account:type_name -> heirpress.v1.Account
-	3,  // 18: heirpress.v1.CreateTokenRequest.token:type_name -> heirpress.v1.Token
-	3,  // 19: heirpress.v1.CreateTokenResponse.token:type_name -> heirpress.v1.Token
-	3,  // 20: heirpress.v1.ListTokensResponse.tokens:type_name -> heirpress.v1.Token
-	3,  // 21: heirpress.v1.RevokeTokenResponse.token:type_name -> heirpress.v1.Token
-	4,  // 22: heirpress.v1.CreateDelegationRequest.delegation:type_name -> heirpress.v1.Delegation
-	4,  // 23: heirpress.v1.CreateDelegationResponse.delegation:type_name -> heirpress.v1.Delegation
-	4,  // 24: heirpress.v1.ListDelegationsResponse.delegations:type_name -> heirpress.v1.Delegation
-	4,  // 25: heirpress.v1.RevokeDelegationResponse.delegation:type_name -> heirpress.v1.Delegation
-	5,  // 26: heirpress.v1.AccountService.CreateInvitation:input_type -> heirpress.v1.CreateInvitationRequest
-	7,  // 27: heirpress.v1.AccountService.CreateAccount:input_type -> heirpress.v1.CreateAccountRequest
-	9,  // 28: heirpress.v1.AccountService.GetAccount:input_type -> heirpress.v1.GetAccountRequest
-	11, // 29: heirpress.v1.AccountService.ListAccounts:input_type -> heirpress.v1.ListAccountsRequest
-	13, // 30: heirpress.v1.AccountService.ApproveAccount:input_type -> heirpress.v1.ApproveAccountRequest
-	15, // 31: heirpress.v1.AccountService.SuspendAccount:input_type -> heirpress.v1.SuspendAccountRequest
-	17, // 32: heirpress.v1.AccountService.CreateToken:input_type -> heirpress.v1.CreateTokenRequest
-	19, // 33: heirpress.v1.AccountService.ListTokens:input_type -> heirpress.v1.ListTokensRequest
-	21, // 34: heirpress.v1.AccountService.RevokeToken:input_type -> heirpress.v1.RevokeTokenRequest
-	23, // 35: heirpress.v1.AccountService.CreateDelegation:input_type -> heirpress.v1.CreateDelegationRequest
-	25, // 36: heirpress.v1.AccountService.ListDelegations:input_type -> heirpress.v1.ListDelegationsRequest
-	27, // 37: heirpress.v1.AccountService.RevokeDelegation:input_type -> heirpress.v1.RevokeDelegationRequest
-	29, // 38: heirpress.v1.AccountService.HandOver:input_type -> heirpress.v1.HandOverRequest
-	6,  // 39: heirpress.v1.AccountService.CreateInvitation:output_type -> heirpress.v1.CreateInvitationResponse
-	8,  // 40: heirpress.v1.AccountService.CreateAccount:output_type -> heirpress.v1.CreateAccountResponse
-	10, // 41: heirpress.v1.AccountService.GetAccount:output_type -> heirpress.v1.GetAccountResponse
-	12, // 42: heirpress.v1.AccountService.ListAccounts:output_type -> heirpress.v1.ListAccountsResponse
-	14, // 43: heirpress.v1.AccountService.ApproveAccount:output_type -> heirpress.v1.ApproveAccountResponse
-	16, // 44: heirpress.v1.AccountService.SuspendAccount:output_type -> heirpress.v1.SuspendAccountResponse
-	18, // 45: heirpress.v1.AccountService.CreateToken:output_type -> heirpress.v1.CreateTokenResponse
-	20, // 46: heirpress.v1.AccountService.ListTokens:output_type -> heirpress.v1.ListTokensResponse
-	22, // 47: heirpress.v1.AccountService.RevokeToken:output_type -> heirpress.v1.RevokeTokenResponse
-	24, // 48: heirpress.v1.AccountService.CreateDelegation:output_type -> heirpress.v1.CreateDelegationResponse
-	26, // 49: heirpress.v1.AccountService.ListDelegations:output_type -> heirpress.v1.ListDelegationsResponse
-	28, // 50: heirpress.v1.AccountService.RevokeDelegation:output_type -> heirpress.v1.RevokeDelegationResponse
-	30, // 51: heirpress.v1.AccountService.HandOver:output_type -> heirpress.v1.HandOverResponse
-	39, // [39:52] is the sub-list for method output_type
-	26, // [26:39] is the sub-list for method input_type
-	26, // [26:26] is the sub-list for extension type_name
-	26, // [26:26] is the sub-list for extension extendee
-	0,  // [0:26] is the sub-list for field type_name
+	34, // 0: heirpress.v1.AuditEntry.time:type_name -> google.protobuf.Timestamp
+	2,  // 1: heirpress.v1.ListAuditEntriesResponse.entries:type_name -> heirpress.v1.AuditEntry
+	0,  // 2: heirpress.v1.Account.state:type_name -> heirpress.v1.AccountState
+	34, // 3: heirpress.v1.Account.create_time:type_name -> google.protobuf.Timestamp
+	34, // 4: heirpress.v1.Account.update_time:type_name -> google.protobuf.Timestamp
+	1,  // 5: heirpress.v1.Token.scopes:type_name -> heirpress.v1.TokenScope
+	34, // 6: heirpress.v1.Token.expire_time:type_name -> google.protobuf.Timestamp
+	34, // 7: heirpress.v1.Token.revoke_time:type_name -> google.protobuf.Timestamp
+	34, // 8: heirpress.v1.Token.create_time:type_name -> google.protobuf.Timestamp
+	34, // 9: heirpress.v1.Delegation.create_time:type_name -> google.protobuf.Timestamp
+	34, // 10: heirpress.v1.Delegation.revoke_time:type_name -> google.protobuf.Timestamp
+	34, // 11: heirpress.v1.CreateInvitationRequest.expire_time:type_name -> google.protobuf.Timestamp
+	34, // 12: heirpress.v1.CreateInvitationResponse.expire_time:type_name -> google.protobuf.Timestamp
+	5,  // 13: heirpress.v1.CreateAccountRequest.account:type_name -> heirpress.v1.Account
+	5,  // 14: heirpress.v1.CreateAccountResponse.account:type_name -> heirpress.v1.Account
+	6,  // 15: heirpress.v1.CreateAccountResponse.token:type_name -> heirpress.v1.Token
+	5,  // 16: heirpress.v1.GetAccountResponse.account:type_name -> heirpress.v1.Account
+	5,  // 17: heirpress.v1.ListAccountsResponse.accounts:type_name -> heirpress.v1.Account
+	5,  // 18: heirpress.v1.ApproveAccountResponse.account:type_name -> heirpress.v1.Account
+	5,  // 19: heirpress.v1.SuspendAccountResponse.account:type_name -> heirpress.v1.Account
+	6,  // 20: heirpress.v1.CreateTokenRequest.token:type_name -> heirpress.v1.Token
+	6,  // 21: heirpress.v1.CreateTokenResponse.token:type_name -> heirpress.v1.Token
+	6,  // 22: heirpress.v1.ListTokensResponse.tokens:type_name -> heirpress.v1.Token
+	6,  // 23: heirpress.v1.RevokeTokenResponse.token:type_name -> heirpress.v1.Token
+	7,  // 24: heirpress.v1.CreateDelegationRequest.delegation:type_name -> heirpress.v1.Delegation
+	7,  // 25: heirpress.v1.CreateDelegationResponse.delegation:type_name -> heirpress.v1.Delegation
+	7,  // 26: heirpress.v1.ListDelegationsResponse.delegations:type_name -> heirpress.v1.Delegation
+	7,  // 27: heirpress.v1.RevokeDelegationResponse.delegation:type_name -> heirpress.v1.Delegation
+	8,  // 28: heirpress.v1.AccountService.CreateInvitation:input_type -> heirpress.v1.CreateInvitationRequest
+	10, // 29: heirpress.v1.AccountService.CreateAccount:input_type -> heirpress.v1.CreateAccountRequest
+	12, // 30: heirpress.v1.AccountService.GetAccount:input_type -> heirpress.v1.GetAccountRequest
+	14, // 31: heirpress.v1.AccountService.ListAccounts:input_type -> heirpress.v1.ListAccountsRequest
+	16, // 32: heirpress.v1.AccountService.ApproveAccount:input_type -> heirpress.v1.ApproveAccountRequest
+	18, // 33: heirpress.v1.AccountService.SuspendAccount:input_type -> heirpress.v1.SuspendAccountRequest
+	20, // 34: heirpress.v1.AccountService.CreateToken:input_type -> heirpress.v1.CreateTokenRequest
+	22, // 35: heirpress.v1.AccountService.ListTokens:input_type -> heirpress.v1.ListTokensRequest
+	24, // 36: heirpress.v1.AccountService.RevokeToken:input_type -> heirpress.v1.RevokeTokenRequest
+	26, // 37: heirpress.v1.AccountService.CreateDelegation:input_type -> heirpress.v1.CreateDelegationRequest
+	28, // 38: heirpress.v1.AccountService.ListDelegations:input_type -> heirpress.v1.ListDelegationsRequest
+	30, // 39: heirpress.v1.AccountService.RevokeDelegation:input_type -> heirpress.v1.RevokeDelegationRequest
+	32, // 40: heirpress.v1.AccountService.HandOver:input_type -> heirpress.v1.HandOverRequest
+	3,  // 41: heirpress.v1.AccountService.ListAuditEntries:input_type -> heirpress.v1.ListAuditEntriesRequest
+	9,  // 42: heirpress.v1.AccountService.CreateInvitation:output_type -> heirpress.v1.CreateInvitationResponse
+	11, // 43: heirpress.v1.AccountService.CreateAccount:output_type -> heirpress.v1.CreateAccountResponse
+	13, // 44: heirpress.v1.AccountService.GetAccount:output_type -> heirpress.v1.GetAccountResponse
+	15, // 45: heirpress.v1.AccountService.ListAccounts:output_type -> heirpress.v1.ListAccountsResponse
+	17, // 46: heirpress.v1.AccountService.ApproveAccount:output_type -> heirpress.v1.ApproveAccountResponse
+	19, // 47: heirpress.v1.AccountService.SuspendAccount:output_type -> heirpress.v1.SuspendAccountResponse
+	21, // 48: heirpress.v1.AccountService.CreateToken:output_type -> heirpress.v1.CreateTokenResponse
+	23, // 49: heirpress.v1.AccountService.ListTokens:output_type -> heirpress.v1.ListTokensResponse
+	25, // 50: heirpress.v1.AccountService.RevokeToken:output_type -> heirpress.v1.RevokeTokenResponse
+	27, // 51: heirpress.v1.AccountService.CreateDelegation:output_type -> heirpress.v1.CreateDelegationResponse
+	29, // 52: heirpress.v1.AccountService.ListDelegations:output_type -> heirpress.v1.ListDelegationsResponse
+	31, // 53: heirpress.v1.AccountService.RevokeDelegation:output_type -> heirpress.v1.RevokeDelegationResponse
+	33, // 54: heirpress.v1.AccountService.HandOver:output_type -> heirpress.v1.HandOverResponse
+	4,  // 55: heirpress.v1.AccountService.ListAuditEntries:output_type -> heirpress.v1.ListAuditEntriesResponse
+	42, // [42:56] is the sub-list for method output_type
+	28, // [28:42] is the sub-list for method input_type
+	28, // [28:28] is the sub-list for extension type_name
+	28, // [28:28] is the sub-list for extension extendee
+	0,  // [0:28] is the sub-list for field type_name
 }
 
 func init() { file_heirpress_v1_account_proto_init() }
@@ -2188,7 +2414,7 @@ func file_heirpress_v1_account_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_heirpress_v1_account_proto_rawDesc), len(file_heirpress_v1_account_proto_rawDesc)),
 			NumEnums:      2,
-			NumMessages:   29,
+			NumMessages:   32,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -32,6 +32,7 @@ const (
 	AccountService_ListDelegations_FullMethodName  = "/heirpress.v1.AccountService/ListDelegations"
 	AccountService_RevokeDelegation_FullMethodName = "/heirpress.v1.AccountService/RevokeDelegation"
 	AccountService_HandOver_FullMethodName         = "/heirpress.v1.AccountService/HandOver"
+	AccountService_ListAuditEntries_FullMethodName = "/heirpress.v1.AccountService/ListAuditEntries"
 )
 
 // AccountServiceClient is the client API for AccountService service.
@@ -130,6 +131,9 @@ type AccountServiceClient interface {
 	// INVALID_ARGUMENT: there is no active account of that name. NOT_FOUND: no such
 	// shop or list, or another's.
 	HandOver(ctx context.Context, in *HandOverRequest, opts ...grpc.CallOption) (*HandOverResponse, error)
+	// ListAuditEntries returns what was done that matters to security, oldest first:
+	// who let whom in, made or revoked what, gave away what. Operator only.
+	ListAuditEntries(ctx context.Context, in *ListAuditEntriesRequest, opts ...grpc.CallOption) (*ListAuditEntriesResponse, error)
 }
 
 type accountServiceClient struct {
@@ -270,6 +274,16 @@ func (c *accountServiceClient) HandOver(ctx context.Context, in *HandOverRequest
 	return out, nil
 }
 
+func (c *accountServiceClient) ListAuditEntries(ctx context.Context, in *ListAuditEntriesRequest, opts ...grpc.CallOption) (*ListAuditEntriesResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ListAuditEntriesResponse)
+	err := c.cc.Invoke(ctx, AccountService_ListAuditEntries_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // AccountServiceServer is the server API for AccountService service.
 // All implementations must embed UnimplementedAccountServiceServer
 // for forward compatibility.
@@ -366,6 +380,9 @@ type AccountServiceServer interface {
 	// INVALID_ARGUMENT: there is no active account of that name. NOT_FOUND: no such
 	// shop or list, or another's.
 	HandOver(context.Context, *HandOverRequest) (*HandOverResponse, error)
+	// ListAuditEntries returns what was done that matters to security, oldest first:
+	// who let whom in, made or revoked what, gave away what. Operator only.
+	ListAuditEntries(context.Context, *ListAuditEntriesRequest) (*ListAuditEntriesResponse, error)
 	mustEmbedUnimplementedAccountServiceServer()
 }
 
@@ -414,6 +431,9 @@ func (UnimplementedAccountServiceServer) RevokeDelegation(context.Context, *Revo
 }
 func (UnimplementedAccountServiceServer) HandOver(context.Context, *HandOverRequest) (*HandOverResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method HandOver not implemented")
+}
+func (UnimplementedAccountServiceServer) ListAuditEntries(context.Context, *ListAuditEntriesRequest) (*ListAuditEntriesResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ListAuditEntries not implemented")
 }
 func (UnimplementedAccountServiceServer) mustEmbedUnimplementedAccountServiceServer() {}
 func (UnimplementedAccountServiceServer) testEmbeddedByValue()                        {}
@@ -670,6 +690,24 @@ func _AccountService_HandOver_Handler(srv interface{}, ctx context.Context, dec 
 	return interceptor(ctx, in, info, handler)
 }
 
+func _AccountService_ListAuditEntries_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ListAuditEntriesRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(AccountServiceServer).ListAuditEntries(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: AccountService_ListAuditEntries_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(AccountServiceServer).ListAuditEntries(ctx, req.(*ListAuditEntriesRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // AccountService_ServiceDesc is the grpc.ServiceDesc for AccountService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -728,6 +766,10 @@ var AccountService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "HandOver",
 			Handler:    _AccountService_HandOver_Handler,
+		},
+		{
+			MethodName: "ListAuditEntries",
+			Handler:    _AccountService_ListAuditEntries_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},
