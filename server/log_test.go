@@ -24,6 +24,14 @@ func (l *lines) String() string {
 	return l.text.String()
 }
 
+// take is what was logged since it was last taken.
+func (l *lines) take() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	defer l.text.Reset()
+	return l.text.String()
+}
+
 func (l *lines) logger() *slog.Logger {
 	return slog.New(slog.NewTextHandler(l, &slog.HandlerOptions{Level: slog.LevelDebug}))
 }

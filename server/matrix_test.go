@@ -84,7 +84,7 @@ func TestMatrix(t *testing.T) {
 }
 
 // crowd is somebody for each relation.
-func (w *world) crowd(t *testing.T) map[access.Relation]somebody {
+func (w *world) crowd(t testing.TB) map[access.Relation]somebody {
 	owner := w.invite(t)
 	return map[access.Relation]somebody{
 		access.Anonymous: {}, access.Pending: w.join(t, ""), access.Stranger: w.invite(t), access.GoBetween: w.invite(t),
@@ -136,7 +136,7 @@ func lotStateFor(kind access.Kind, state access.State) pb.LotState {
 
 // meet has a lot and a wanted list of the owner's meet: the owner has an alert of
 // it, and, as the keeper, a notice.
-func (w *world) meet(t *testing.T, s *scene) {
+func (w *world) meet(t testing.TB, s *scene) {
 	t.Helper()
 	owner := s.who[access.Keeper]
 	s.shop = w.shopOf(t, owner)

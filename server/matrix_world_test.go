@@ -28,7 +28,7 @@ type world struct {
 type somebody struct{ account, token, secret string }
 
 // as is a context of a call by somebody, with time enough.
-func (s somebody) as(t *testing.T) context.Context {
+func (s somebody) as(t testing.TB) context.Context {
 	ctx, cancel := context.WithTimeout(t.Context(), 20*time.Second)
 	t.Cleanup(cancel)
 	return s.in(ctx)
@@ -59,7 +59,7 @@ func openAccountsWith(t *testing.T, c server.Config) *world {
 }
 
 // newOperator opens an operator's account as heirpressd does, in the store itself.
-func newOperator(t *testing.T, dir string) somebody {
+func newOperator(t testing.TB, dir string) somebody {
 	t.Helper()
 	s, err := server.OpenStore(t.Context(), dir, "")
 	if err != nil {
@@ -80,7 +80,7 @@ func (w *world) name(what string) string {
 }
 
 // invite opens an active account.
-func (w *world) invite(t *testing.T) somebody {
+func (w *world) invite(t testing.TB) somebody {
 	t.Helper()
 	invited, err := w.accounts.CreateInvitation(w.operator.as(t), &pb.CreateInvitationRequest{})
 	if err != nil {
@@ -89,7 +89,7 @@ func (w *world) invite(t *testing.T) somebody {
 	return w.join(t, invited.GetInvitation())
 }
 
-func (w *world) join(t *testing.T, invitation string) somebody {
+func (w *world) join(t testing.TB, invitation string) somebody {
 	t.Helper()
 	got, err := w.accounts.CreateAccount(somebody{}.as(t), &pb.CreateAccountRequest{
 		Account: &pb.Account{DisplayName: w.name("Member")}, Invitation: invitation,
@@ -101,7 +101,7 @@ func (w *world) join(t *testing.T, invitation string) somebody {
 }
 
 // shopOf makes a shop that somebody keeps.
-func (w *world) shopOf(t *testing.T, keeper somebody) *pb.Shop {
+func (w *world) shopOf(t testing.TB, keeper somebody) *pb.Shop {
 	t.Helper()
 	made, err := w.shops.CreateShop(keeper.as(t), &pb.CreateShopRequest{Shop: &pb.Shop{Title: w.name("Shop"), Place: "Dayton, OH"}})
 	if err != nil {
@@ -110,7 +110,7 @@ func (w *world) shopOf(t *testing.T, keeper somebody) *pb.Shop {
 	return made.GetShop()
 }
 
-func (w *world) delegate(t *testing.T, keeper, goBetween somebody, shop string) *pb.Delegation {
+func (w *world) delegate(t testing.TB, keeper, goBetween somebody, shop string) *pb.Delegation {
 	t.Helper()
 	made, err := w.accounts.CreateDelegation(keeper.as(t), &pb.CreateDelegationRequest{
 		Delegation: &pb.Delegation{Shop: shop, Account: goBetween.account, Note: "speaks for me"},
@@ -132,7 +132,7 @@ var ways = map[pb.LotState][]pb.LotState{
 }
 
 // lotIn makes a lot that has come to a state.
-func (w *world) lotIn(t *testing.T, keeper somebody, shop string, state pb.LotState) (*pb.Lot, uint64) {
+func (w *world) lotIn(t testing.TB, keeper somebody, shop string, state pb.LotState) (*pb.Lot, uint64) {
 	t.Helper()
 	lot := platen(w.name("p"))
 	lot.State = ways[state][0]
@@ -152,7 +152,7 @@ func (w *world) lotIn(t *testing.T, keeper somebody, shop string, state pb.LotSt
 }
 
 // listOf lodges a wanted list of somebody's.
-func (w *world) listOf(t *testing.T, seeker somebody, filter *pb.LotFilter) (string, uint64) {
+func (w *world) listOf(t testing.TB, seeker somebody, filter *pb.LotFilter) (string, uint64) {
 	t.Helper()
 	made, err := w.wants.CreateWantedList(seeker.as(t), &pb.CreateWantedListRequest{WantedList: &pb.WantedList{
 		Title: w.name("List"), Place: "Dayton, OH", Wants: []*pb.Want{{Title: "A platen", Filter: filter}},
