@@ -117,8 +117,8 @@ func checkAccount(req *pb.CreateAccountRequest) error {
 	return c.err()
 }
 
-// mayJoin refuses who needs an invitation and has none, and who has shown too many
-// that were none.
+// mayJoin refuses who needs an invitation and has none, who has shown too many that
+// were none, and who opens too many accounts without.
 func (s *accountService) mayJoin(ctx context.Context, req *pb.CreateAccountRequest) error {
 	if req.GetInvitation() != "" {
 		return s.guesses.mayTry(addressOf(ctx))
@@ -126,7 +126,7 @@ func (s *accountService) mayJoin(ctx context.Context, req *pb.CreateAccountReque
 	if s.config.Accounts == ByInvitation {
 		return problem(codes.FailedPrecondition, ReasonInvitation, "this registry takes people by invitation: ask its operator for one")
 	}
-	return nil
+	return s.guesses.mayJoin(addressOf(ctx))
 }
 
 func openAccount(ctx context.Context, tx store.Tx, req *pb.CreateAccountRequest, answer *pb.CreateAccountResponse) (err error) {

@@ -565,3 +565,62 @@ func TestARegistryWithAccountsIsNotServedWithout(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// Accounts that wait for approval cannot be opened without end.
+func TestWhoOpensTooManyAccounts(t *testing.T) {
+	w := openAccounts(t, server.ByApproval)
+	for range 10 {
+		w.join(t, "")
+	}
+	_, err := w.accounts.CreateAccount(somebody{}.as(t), &pb.CreateAccountRequest{Account: &pb.Account{DisplayName: "Eve"}})
+	refused(t, err, codes.ResourceExhausted, server.ReasonTooManyCalls)
+	w.invite(t) // who is invited comes in
+}
+
+// A hidden thing is answered for, to the letter, as one that is not there.
+func TestHiddenIsAsIfItWereNotThere(t *testing.T) {
+	w := openAccounts(t, server.ByInvitation)
+	ann, eve := w.invite(t), w.invite(t)
+	shop := w.shopOf(t, ann).GetName()
+	draft, _ := w.lotIn(t, ann, shop, pb.LotState_LOT_STATE_DRAFT)
+	list, _ := w.listOf(t, ann, &pb.LotFilter{Words: "platen"})
+	for name, ask := range map[string]func(string) error{
+		shop: func(n string) error { _, err := w.shops.GetShop(eve.as(t), &pb.GetShopRequest{Name: n}); return err },
+		shop + " lots": func(n string) error {
+			_, err := w.lots.ListLots(eve.as(t), &pb.ListLotsRequest{Parent: strings.TrimSuffix(n, " lots")})
+			return err
+		},
+		draft.GetName(): func(n string) error {
+			_, err := w.lots.UpdateLot(eve.as(t), &pb.UpdateLotRequest{Lot: &pb.Lot{Name: n, Etag: "x"}, UpdateMask: maskOf("nonsense")})
+			return err
+		},
+		list: func(n string) error {
+			_, err := w.wants.DeleteWantedList(eve.as(t), &pb.DeleteWantedListRequest{Name: n, Etag: "x"})
+			return err
+		},
+		ann.account: func(n string) error {
+			_, err := w.accounts.GetAccount(eve.as(t), &pb.GetAccountRequest{Name: n})
+			return err
+		},
+		ann.token: func(n string) error {
+			_, err := w.accounts.RevokeToken(eve.as(t), &pb.RevokeTokenRequest{Name: n})
+			return err
+		},
+	} {
+		there, absent := ask(name), ask(name[:len(name)-1]+"-none")
+		if name == shop+" lots" {
+			absent = ask(shop + "-none lots")
+		}
+		one := strings.TrimSuffix(name, " lots")
+		plain := func(err error, name string) string {
+			return strings.ReplaceAll(fmt.Sprint(status.Code(err), err, status.Convert(err).Details()), name, "NAME")
+		}
+		other := one[:len(one)-1] + "-none"
+		if name != one {
+			other = one + "-none"
+		}
+		if plain(there, one) != plain(absent, other) {
+			t.Errorf("%s is there: %v\nis not: %v", name, there, absent)
+		}
+	}
+}

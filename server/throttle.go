@@ -66,15 +66,22 @@ func wait(one *rate.Limiter, n float64, at time.Time) time.Duration {
 // guessed; but who tries is to be slow, cheap to answer, and seen.
 type guesses struct {
 	from *bucketful[netip.Prefix]
+	// joined are accounts that were opened without an invitation.
+	joined *bucketful[netip.Prefix]
 }
 
 const (
 	guessBurst = 10               // wrong secrets in a row
 	guessAgain = 10 * time.Second // for each more
+	joinBurst  = 10               // accounts without an invitation, from one address
+	joinAgain  = 10 * time.Minute // for each more
 )
 
 func newGuesses() guesses {
-	return guesses{from: newBucketful[netip.Prefix](rate.Every(guessAgain), guessBurst)}
+	return guesses{
+		from:   newBucketful[netip.Prefix](rate.Every(guessAgain), guessBurst),
+		joined: newBucketful[netip.Prefix](rate.Every(joinAgain), joinBurst),
+	}
 }
 
 // mayTry refuses to look at another secret from an address that has shown too many
@@ -90,6 +97,16 @@ func (g guesses) mayTry(from netip.Prefix) error {
 func (g guesses) failed(from netip.Prefix) {
 	at := time.Now()
 	g.from.of(from, at).AllowN(at, 1)
+}
+
+// mayJoin counts an account that is opened without an invitation.
+func (g guesses) mayJoin(from netip.Prefix) error {
+	at := time.Now()
+	one := g.joined.of(from, at)
+	if one.AllowN(at, 1) {
+		return nil
+	}
+	return tooMany(ReasonTooManyCalls, "too many accounts were opened from this address", wait(one, 1, at))
 }
 
 // tooMany says that a caller has asked for too much, and when to ask again.

@@ -310,12 +310,19 @@ func TestAnAccountHasOnlySoMuch(t *testing.T) {
 		if err := Own(t.Context(), tx, ann, shop, pb.Relation_RELATION_KEEPER); !errors.Is(err, ErrTooMany) {
 			t.Errorf("a shop more: %v", err)
 		}
+		// What others give is counted apart.
+		for i := range MostTies + 1 {
+			_, err := Delegate(t.Context(), tx, &pb.Delegation{Shop: "shops/" + randomID(), Account: ann.Account})
+			if full := i == MostTies; full != errors.Is(err, ErrTooMany) || !full && err != nil {
+				t.Fatalf("delegation %d: %v", i, err)
+			}
+		}
 		if _, _, err := NewToken(t.Context(), tx, &pb.Token{Account: ann.Account}); !errors.Is(err, ErrTooMany) {
 			t.Errorf("a token more: %v", err)
 		}
 		return nil
 	})
-	if all, err := TiesOf(t.Context(), s, ann.Account); len(all) != MostTies || err != nil {
+	if all, err := TiesOf(t.Context(), s, ann.Account); len(all) != 2*MostTies || err != nil {
 		t.Errorf("%d ties, %v", len(all), err)
 	}
 }

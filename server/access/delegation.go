@@ -26,7 +26,7 @@ func Delegate(ctx context.Context, tx store.Tx, d *pb.Delegation) (change uint64
 	}
 	d.Name, d.CreateTime = "delegations/"+randomID(), timestamppb.New(tx.Now())
 	t := &pb.Tie{Account: d.GetAccount(), Thing: d.GetShop(), Relation: pb.Relation_RELATION_GO_BETWEEN, Delegation: d.GetName()}
-	if err := tie(ctx, tx, t); err != nil {
+	if err := tie(ctx, tx, given(d.GetAccount()), t); err != nil {
 		return 0, err
 	}
 	r, err := delegationRecord(d)
@@ -79,7 +79,7 @@ func HandOver(ctx context.Context, tx store.Tx, thing, account, by string, as pb
 			return 0, err
 		}
 	}
-	if err := tie(ctx, tx, &pb.Tie{Account: account, Thing: thing, Relation: as}); err != nil {
+	if err := tie(ctx, tx, given(account), &pb.Tie{Account: account, Thing: thing, Relation: as}); err != nil {
 		return 0, err
 	}
 	return tx.Head(ctx)

@@ -10,11 +10,16 @@ import (
 	"heirpress/server/store"
 )
 
-// MostTies is how many shops and wanted lists one account may have or speak for.
+// MostTies is how many shops and wanted lists one account may have made, and how
+// many others may have given it or had it speak for. The two are counted apart, so
+// that nobody can fill another's account.
 const MostTies = 1000
 
 // ErrTooMany says that an account has as much of something as it may.
 var ErrTooMany = errors.New("access: the account has as many as it may")
+
+// given is what an account's ties are listed under that others have made.
+func given(account string) string { return account + "/given" }
 
 func tieName(account, thing string) string      { return "ties/" + thing + "/" + account }
 func tieUnderName(account, thing string) string { return "accountTies/" + account + "/" + thing }
@@ -36,9 +41,15 @@ func Tied(ctx context.Context, from store.Reader, thing string) ([]*pb.Tie, erro
 	return ties(ctx, from, store.Ties, thing)
 }
 
-// TiesOf are the ties of an account, in the order they were made.
+// TiesOf are the ties of an account: those it has made, and then those that others
+// have.
 func TiesOf(ctx context.Context, from store.Reader, account string) ([]*pb.Tie, error) {
-	return ties(ctx, from, store.AccountTies, account)
+	made, err := ties(ctx, from, store.AccountTies, account)
+	if err != nil {
+		return nil, err
+	}
+	others, err := ties(ctx, from, store.AccountTies, given(account))
+	return append(made, others...), err
 }
 
 func ties(ctx context.Context, from store.Reader, c store.Collection, parent string) ([]*pb.Tie, error) {
@@ -78,12 +89,13 @@ func Own(ctx context.Context, tx store.Tx, c Caller, thing string, as pb.Relatio
 	if c.Account == "" {
 		return nil
 	}
-	return tie(ctx, tx, &pb.Tie{Account: c.Account, Thing: thing, Relation: as})
+	return tie(ctx, tx, c.Account, &pb.Tie{Account: c.Account, Thing: thing, Relation: as})
 }
 
-// tie writes a tie, in both its places.
-func tie(ctx context.Context, tx store.Tx, t *pb.Tie) error {
-	n, err := tx.Count(ctx, store.AccountTies, t.GetAccount())
+// tie writes a tie, in both its places: under the thing, and under its account or
+// what others have given that.
+func tie(ctx context.Context, tx store.Tx, under string, t *pb.Tie) error {
+	n, err := tx.Count(ctx, store.AccountTies, under)
 	if err != nil {
 		return err
 	}
@@ -96,7 +108,7 @@ func tie(ctx context.Context, tx store.Tx, t *pb.Tie) error {
 	}
 	for _, r := range []store.Record{
 		{Name: tieName(t.GetAccount(), t.GetThing()), Collection: store.Ties, Parent: t.GetThing()},
-		{Name: tieUnderName(t.GetAccount(), t.GetThing()), Collection: store.AccountTies, Parent: t.GetAccount()},
+		{Name: tieUnderName(t.GetAccount(), t.GetThing()), Collection: store.AccountTies, Parent: under},
 	} {
 		r.Body = body
 		if _, err := tx.Create(ctx, r); err != nil {

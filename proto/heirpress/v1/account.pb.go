@@ -345,8 +345,7 @@ func (x *ListAuditEntriesResponse) GetNextPageToken() string {
 }
 
 // Account is somebody who may call the registry: a person, or a shop that speaks
-// with one voice. It is shown to itself and to the operator, and its display name
-// to those with whom it shares a delegation.
+// with one voice. It is shown to itself and to the operator.
 type Account struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// "accounts/{account}". Given by the server; made from the display name and

@@ -77,7 +77,8 @@ type AccountServiceClient interface {
 	//
 	// INVALID_ARGUMENT: a field is wrong, or the invitation is not known, used or
 	// expired. FAILED_PRECONDITION, reason INVITATION_NEEDED: the registry takes
-	// people by invitation only.
+	// people by invitation only. RESOURCE_EXHAUSTED: too many were opened without one
+	// from the caller's address.
 	CreateAccount(ctx context.Context, in *CreateAccountRequest, opts ...grpc.CallOption) (*CreateAccountResponse, error)
 	// GetAccount returns one account: one's own, as "accounts/me" or by its name, or
 	// any, for the operator. NOT_FOUND: no such account, or it is another's.
@@ -326,7 +327,8 @@ type AccountServiceServer interface {
 	//
 	// INVALID_ARGUMENT: a field is wrong, or the invitation is not known, used or
 	// expired. FAILED_PRECONDITION, reason INVITATION_NEEDED: the registry takes
-	// people by invitation only.
+	// people by invitation only. RESOURCE_EXHAUSTED: too many were opened without one
+	// from the caller's address.
 	CreateAccount(context.Context, *CreateAccountRequest) (*CreateAccountResponse, error)
 	// GetAccount returns one account: one's own, as "accounts/me" or by its name, or
 	// any, for the operator. NOT_FOUND: no such account, or it is another's.

@@ -32,8 +32,8 @@ const (
 // the inbox: by e-mail, by a webhook, by both or by neither.
 //
 // Addresses are private. They are kept in a record of their own, apart from the
-// wanted list; no other call returns them and no log has them. There are no
-// accounts yet: until there are, whoever may call the registry may call this.
+// wanted list; no other call returns them and no log has them. Where there are
+// accounts, only the seeker whose list it is may call this: not the operator either.
 type DeliveryServiceClient interface {
 	// GetDelivery returns the delivery of a list. One that was never set says
 	// nothing but its name. NOT_FOUND: no such list.
@@ -95,8 +95,8 @@ func (c *deliveryServiceClient) DeleteDelivery(ctx context.Context, in *DeleteDe
 // the inbox: by e-mail, by a webhook, by both or by neither.
 //
 // Addresses are private. They are kept in a record of their own, apart from the
-// wanted list; no other call returns them and no log has them. There are no
-// accounts yet: until there are, whoever may call the registry may call this.
+// wanted list; no other call returns them and no log has them. Where there are
+// accounts, only the seeker whose list it is may call this: not the operator either.
 type DeliveryServiceServer interface {
 	// GetDelivery returns the delivery of a list. One that was never set says
 	// nothing but its name. NOT_FOUND: no such list.
