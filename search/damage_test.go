@@ -353,6 +353,25 @@ func TestLibraryPanics(t *testing.T) {
 	agree(t, x, all, nil, pb.LotOrder_LOT_ORDER_NEWEST, 20)
 }
 
+// While the disk is full the library may not answer for what it could not write.
+// That is no damage, and passes.
+func TestUnwritten(t *testing.T) {
+	x, all := openIndex(t, t.TempDir()), newTruth()
+	change := stir(t, newDice(16), x, all, 0)
+	sound := x.now.store
+	tell := scorch.RegistryAsyncErrorCallbacks[asyncErrors]
+	tell(scorch.NewScorchError("persister", "no room", scorch.ErrPersist), filepath.Join(x.now.dir, storeFolder))
+	x.now.store = panicking{sound}
+	if err := x.Apply(context.Background(), change+1, nil, nil); !errors.Is(err, ErrUnwritten) || x.Healthy() || x.now.health() != nil {
+		t.Errorf("apply: %v; healthy %t, damage %v", err, x.Healthy(), x.now.health())
+	}
+	x.now.store = sound
+	if err := x.Apply(context.Background(), change+1, nil, nil); err != nil || !x.Healthy() {
+		t.Errorf("with room again: %v; healthy %t", err, x.Healthy())
+	}
+	agree(t, x, all, nil, pb.LotOrder_LOT_ORDER_NEWEST, 20)
+}
+
 // panicking is a library that cannot write.
 type panicking struct{ bleve.Index }
 

@@ -38,7 +38,10 @@ func recoverAs(err *error) {
 // in use: one odd query must not take it from everybody.
 func (g *generation) trouble(err error) error {
 	if !errors.Is(err, ErrDamaged) {
-		if damage := g.check(math.MaxInt64); damage == nil {
+		switch damage := g.check(math.MaxInt64); {
+		case damage == nil && g.unwritten.Load():
+			return fmt.Errorf("%w: %v", ErrUnwritten, err)
+		case damage == nil:
 			return fmt.Errorf("search: %w", err)
 		}
 		err = fmt.Errorf("%w: %v", ErrDamaged, err)
@@ -46,6 +49,11 @@ func (g *generation) trouble(err error) error {
 	g.fail(err)
 	return err
 }
+
+// ErrUnwritten says that the index could not be written, as on a full disk, and
+// that until it can be it does not answer for what it holds in memory: the
+// library gives a segment up that it could not write.
+var ErrUnwritten = errors.New("search: the index cannot be written")
 
 // fail notes that the generation is damaged, here and on disk, so that the next
 // Open sets it aside.
@@ -75,8 +83,12 @@ var openGenerations sync.Map
 
 func init() {
 	scorch.RegistryAsyncErrorCallbacks[asyncErrors] = func(err error, path string) {
-		if g, ok := openGenerations.Load(path); ok && errors.Is(err, scorch.ErrAsyncPanic) {
+		switch g, ok := openGenerations.Load(path); {
+		case !ok:
+		case errors.Is(err, scorch.ErrAsyncPanic):
 			g.(*generation).fail(fmt.Errorf("%w: %v", ErrDamaged, err))
+		case errors.Is(err, scorch.ErrPersist):
+			g.(*generation).unwritten.Store(true)
 		}
 	}
 }

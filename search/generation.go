@@ -21,6 +21,8 @@ type generation struct {
 	change  atomic.Uint64
 	columns columnCache
 	living  livingCache
+	// unwritten tells that the last batch could not be written.
+	unwritten atomic.Bool
 
 	// users are the searches under way: files go only when they are done.
 	users sync.WaitGroup
@@ -129,6 +131,7 @@ func (g *generation) apply(upTo uint64, puts []*Facts, deletes []string) error {
 	go func() { done <- g.write(batch) }()
 	select {
 	case err := <-done:
+		g.unwritten.Store(err != nil)
 		if err != nil {
 			return g.trouble(err)
 		}

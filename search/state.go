@@ -37,10 +37,10 @@ func (x *Index) State(ctx context.Context) (s State, err error) {
 	return s, err
 }
 
-// Healthy tells whether searches are answered: no damage was found, and the index
-// is open.
+// Healthy tells whether searches are answered: no damage was found, the index is
+// open, and it could be written when it last had to be.
 func (x *Index) Healthy() bool {
 	x.mu.RLock()
 	defer x.mu.RUnlock()
-	return !x.closed && x.now.health() == nil
+	return !x.closed && x.now.health() == nil && !x.now.unwritten.Load()
 }

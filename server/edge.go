@@ -102,6 +102,8 @@ func tell(err error) error {
 		return problem(codes.Canceled, ReasonCancelled, "the call was cancelled")
 	case errors.Is(err, search.ErrDamaged):
 		return tryAgain(ReasonNotReady, "the index is being rebuilt: try again shortly", time.Second)
+	case errors.Is(err, search.ErrUnwritten):
+		return tryAgain(ReasonNotReady, "the index cannot be written at present: try again shortly", time.Second)
 	case errors.As(err, &away):
 		return storeAway(away)
 	}

@@ -29,6 +29,7 @@ func TestEveryErrorIsToldAsAProblem(t *testing.T) {
 		{context.DeadlineExceeded, codes.DeadlineExceeded},
 		{fmt.Errorf("around: %w", context.Canceled), codes.Canceled},
 		{fmt.Errorf("around: %w", search.ErrDamaged), codes.Unavailable},
+		{fmt.Errorf("around: %w at /srv/secret", search.ErrUnwritten), codes.Unavailable},
 		{fmt.Errorf("around: %w", &store.UnavailableError{Place: "postgres://secret/d", Reason: "refused by secret"}), codes.Unavailable},
 		{&store.UnavailableError{Place: "postgres://secret/d", Unknown: true}, codes.Unavailable},
 		{status.Error(codes.Unimplemented, "no such method"), codes.Unimplemented},

@@ -55,6 +55,8 @@ type Config struct {
 	Accounts Accounts
 	// Limits is how much one caller may ask of it, where there are accounts.
 	Limits Limits
+	// Clock tells the time that writes get. Nil: the wall clock.
+	Clock func() time.Time
 	// StreamPatience is how long a stream waits for a reader who takes nothing,
 	// before it tells them to come back. 0 means 30 s.
 	StreamPatience time.Duration
@@ -94,6 +96,9 @@ func Open(ctx context.Context, c Config) (*Registry, error) {
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
+	if c.Clock == nil {
+		c.Clock = time.Now
+	}
 	r := &Registry{config: c, log: c.Log, guesses: newGuesses(), spent: newSpent(c.Limits)}
 	r.draining, r.drain = context.WithCancel(context.Background())
 	r.closing, r.close = context.WithCancel(context.Background())
@@ -122,7 +127,7 @@ func (r *Registry) open(ctx context.Context) (err error) {
 		return err
 	}
 	ctx = context.WithoutCancel(ctx) // the deadline is for the lock alone
-	s, err := OpenStore(ctx, r.config.Dir, r.config.Store)
+	s, err := openStore(ctx, r.config.Dir, r.config.Store, r.config.Clock)
 	if err != nil {
 		return err
 	}

@@ -26,14 +26,19 @@ func File(dir string) string { return filepath.Join(dir, "registry.db") }
 // OpenStore opens the store of a registry alone: the database at an address, or,
 // if that is empty, the file in a data folder. Others may have it open.
 func OpenStore(ctx context.Context, dir, address string) (store.Movable, error) {
+	return openStore(ctx, dir, address, time.Now)
+}
+
+// openStore is OpenStore with a clock.
+func openStore(ctx context.Context, dir, address string, clock func() time.Time) (store.Movable, error) {
 	if address == "" {
-		s, err := sqlite.Open(File(dir))
+		s, err := sqlite.Open(File(dir), sqlite.Clock(clock))
 		if err != nil {
 			return nil, err // not s: a nil of its type would look like a store
 		}
 		return s, nil
 	}
-	s, err := postgres.Open(ctx, address)
+	s, err := postgres.Open(ctx, address, postgres.Clock(clock))
 	if err != nil {
 		return nil, err
 	}

@@ -3,13 +3,13 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"flag"
 	"fmt"
 	"math/rand/v2"
 	"path/filepath"
 	"slices"
-	"strings"
 	"sync"
 	"syscall"
 	"testing"
@@ -23,19 +23,29 @@ import (
 	"heirpress/server/store/postgres/pgtest"
 )
 
-var faults = flag.Int("faults", 4, "how many faults TestBadDay makes")
+var faults = flag.Int("faults", 0, "how many faults TestBadDay makes; 0 is each once")
 
-// TestBadDay has three daemons share one PostgreSQL. While 8 writers post and 8
-// searchers search, daemons and PostgreSQL itself are killed again and again. In
-// the end every acknowledged lot is there, found by every daemon and by one whose
-// index is new, and alerted once; a repeat of what was cut off doubles nothing.
+// TestBadDay makes bad days, and prints a table of the faults and what came of
+// them. The long form:
 //
-// The long form: go test ./client/heirpress -run BadDay -v -timeout 0 -faults 1000
+//	go test ./client/heirpress -run BadDay -v -timeout 0 -faults 1000
 func TestBadDay(t *testing.T) {
 	if testing.Short() {
 		t.Skip("takes long")
 	}
-	b := newBadDay(t)
+	table := newDayTable()
+	t.Run("shared", func(t *testing.T) { badDayShared(t, table) })
+	t.Run("alone", func(t *testing.T) { badDayAlone(t, table) })
+	t.Logf("until every daemon takes a write, finds it and has alerted it:\n%s", table)
+}
+
+// badDayShared has three daemons share one PostgreSQL. While 8 writers post and 8
+// searchers search, something bad happens again and again. After each, every
+// acknowledged lot is found by every daemon, and alerted once. In the end that is
+// so of a daemon whose index is new as well; a repeat of what was cut off doubles
+// nothing.
+func badDayShared(t *testing.T, table *dayTable) {
+	b := newBadDay(t, table)
 	ctx, stop := context.WithCancel(t.Context())
 	defer stop()
 	var all sync.WaitGroup
@@ -43,12 +53,13 @@ func TestBadDay(t *testing.T) {
 		all.Go(func() { b.write(ctx, fmt.Sprint("w", i)) })
 		all.Go(func() { b.search(ctx) })
 	}
-	for i := range *faults {
+	all.Go(func() { b.listen(ctx) })
+	for i := range cmp.Or(*faults, len(faultsOf)) {
 		b.strike(t, faultsOf[i%len(faultsOf)])
 	}
 	stop()
 	all.Wait()
-	b.report(t)
+	t.Logf("%d lots acknowledged, %d searches answered, %d calls cut off", len(b.lots), b.searches, b.cut)
 	for _, d := range b.daemons {
 		b.check(t, d.get())
 	}
@@ -64,16 +75,35 @@ type fault struct {
 	do   func(*testing.T, *badDay)
 }
 
+const diskFull = "the disk of a daemon's index full for 2 s"
+
 var faultsOf = []fault{
-	{"a daemon killed", func(t *testing.T, b *badDay) { b.daemons[rand.IntN(len(b.daemons))].restart(t) }},
+	{"a daemon killed", func(t *testing.T, b *badDay) { b.anyDaemon().restart(t) }},
 	{"PostgreSQL stopped at once", func(t *testing.T, b *badDay) { b.server.Crash(t); b.server.Restart(t) }},
 	{"the matcher's daemon killed", func(t *testing.T, b *badDay) { b.daemons[b.matcher(t)].restart(t) }},
 	{"PostgreSQL killed", func(t *testing.T, b *badDay) { b.server.Kill(t); b.server.Restart(t) }},
+	{"a daemon cut off from PostgreSQL for 4 s", func(t *testing.T, b *badDay) {
+		b.proxy.Cut()
+		time.Sleep(4 * time.Second)
+		b.proxy.Mend()
+	}},
+	{"an index truncated", func(t *testing.T, b *badDay) { b.spoil(t, truncateHalf) }},
+	{"an index with a bit flipped", func(t *testing.T, b *badDay) { b.spoil(t, flipBit) }},
+	{"a daemon's clock set 2 h forward, back, and right", func(t *testing.T, b *badDay) { b.clock.jump(t) }},
+	{diskFull, func(t *testing.T, b *badDay) { b.disk.full(t, 2*time.Second) }},
 	{"the matcher's daemon frozen for 5 s", func(t *testing.T, b *badDay) { b.daemons[b.matcher(t)].freeze(t, 5*time.Second) }},
 	{"both PostgreSQL and a daemon killed", func(t *testing.T, b *badDay) {
 		b.server.Kill(t)
-		b.daemons[rand.IntN(len(b.daemons))].restartWith(t, func() { b.server.Restart(t) })
+		b.anyDaemon().restartWith(t, func() { b.server.Restart(t) })
 	}},
+}
+
+func (b *badDay) anyDaemon() *daemonSlot { return b.daemons[rand.IntN(len(b.daemons))] }
+
+// spoil kills a daemon, damages its index, and starts it again.
+func (b *badDay) spoil(t *testing.T, damage func(string) error) {
+	n := rand.IntN(len(b.daemons))
+	b.daemons[n].restartWith(t, func() { spoilIndex(t, b.folders[n], damage) })
 }
 
 // badDay is a registry of three daemons, and what was acknowledged by it.
@@ -89,29 +119,54 @@ type badDay struct {
 	change   uint64    // the last of them
 	cut      int       // calls that were cut off
 	searches int
+	told     map[string]int // how often a follower was told of a lot
 
-	recovered map[string][]time.Duration // by fault: until writes, searches and alerts go on
+	table   *dayTable
+	proxy   *pgtest.Proxy // between the second daemon and PostgreSQL
+	clock   clock         // the third daemon's
+	disk    *smallDisk    // the first daemon's data folder; nil if it cannot be had
+	folders []string      // their data folders, as this process reaches them
 }
 
-func newBadDay(t *testing.T) *badDay {
+func newBadDay(t *testing.T, table *dayTable) *badDay {
 	server := pgtest.Start(t)
-	b := &badDay{t: t, server: server, address: server.URL("postgres"), k: &killing{}, recovered: map[string][]time.Duration{}}
-	for i := range 3 {
-		d := &daemonSlot{args: []string{"--data", filepath.Join(t.TempDir(), "registry"),
-			"--store", fmt.Sprintf("%s&application_name=%d", b.address, i)}}
-		d.live = launch(t, d.args...)
-		t.Cleanup(func() { d.get().kill() })
-		b.daemons = append(b.daemons, d)
-	}
+	b := &badDay{t: t, server: server, address: server.URL("postgres"), k: &killing{}, table: table, told: map[string]int{}}
+	b.proxy, b.clock = pgtest.NewProxy(t, server), newClock(t)
+	b.first(t)
+	b.place(t, []string{daemonPath}, filepath.Join(t.TempDir(), "d"), b.proxy.URL("heirpress"))
+	b.place(t, b.clock.program(), filepath.Join(t.TempDir(), "d"), b.address, "--clock", string(b.clock))
 	b.k.prepare(t, b.daemons[0].get())
 	return b
 }
 
+// first starts the first daemon, on a small disk if there can be one.
+func (b *badDay) first(t *testing.T) {
+	disk, err := newSmallDisk(t, 48)
+	if err != nil {
+		b.table.cannot(diskFull, err.Error())
+		b.place(t, []string{daemonPath}, filepath.Join(t.TempDir(), "d"), b.address)
+		return
+	}
+	b.disk = disk
+	b.place(t, disk.program(daemonPath), disk.dir, b.address)
+	b.folders[0] = disk.path("")
+}
+
+// place starts a daemon in a place of its own.
+func (b *badDay) place(t *testing.T, program []string, data, store string, more ...string) {
+	store = fmt.Sprintf("%s&application_name=%d", store, len(b.daemons))
+	d := &daemonSlot{program: program, args: append([]string{"--data", data, "--store", store}, more...)}
+	d.live = launchBy(t, d.program, d.args...)
+	t.Cleanup(func() { d.get().kill() })
+	b.daemons, b.folders = append(b.daemons, d), append(b.folders, data)
+}
+
 // daemonSlot is the place of a daemon, in which others follow it.
 type daemonSlot struct {
-	args []string
-	mu   sync.Mutex
-	live *live
+	program []string // nil is heirpressd
+	args    []string
+	mu      sync.Mutex
+	live    *live
 }
 
 func (d *daemonSlot) get() *live {
@@ -126,7 +181,11 @@ func (d *daemonSlot) restart(t *testing.T) { d.restartWith(t, func() {}) }
 func (d *daemonSlot) restartWith(t *testing.T, then func()) {
 	d.get().kill()
 	then()
-	started := launch(t, d.args...)
+	program := d.program
+	if program == nil {
+		program = []string{daemonPath}
+	}
+	started := launchBy(t, program, d.args...)
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	d.live = started
@@ -241,16 +300,102 @@ func (b *badDay) found(change uint64, lots int) bool {
 	return true
 }
 
+// listen follows the alerts, on any daemon, and counts how often it is told of a
+// lot.
+func (b *badDay) listen(ctx context.Context) {
+	for token := ""; ctx.Err() == nil; time.Sleep(20 * time.Millisecond) {
+		token = b.listenOnce(ctx, token)
+	}
+}
+
+// listenOnce follows one stream, until nothing has come of it for some seconds:
+// its daemon may be frozen or cut off.
+func (b *badDay) listenOnce(ctx context.Context, token string) string {
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
+	const silence = 3 * time.Second
+	quiet := time.AfterFunc(silence, cancel)
+	defer quiet.Stop()
+	stream, err := b.anyDaemon().get().alerts.StreamAlerts(ctx, &pb.StreamAlertsRequest{ResumeToken: token})
+	for err == nil {
+		var event *pb.StreamAlertsResponse
+		if event, err = stream.Recv(); err != nil {
+			break
+		}
+		quiet.Reset(silence)
+		token = event.GetResumeToken()
+		if a := event.GetAlert(); a != nil {
+			b.mu.Lock()
+			b.told[a.GetLot().GetName()]++
+			b.mu.Unlock()
+		}
+	}
+	return token
+}
+
 // strike makes a fault, and measures how long it takes from its end until every
 // daemon has taken a write, finds it, and shows its alert.
 func (b *badDay) strike(t *testing.T, f fault) {
+	if b.table.not[f.name] != "" {
+		return
+	}
 	time.Sleep(time.Duration(200+rand.IntN(300)) * time.Millisecond)
+	before := b.doubled()
 	f.do(t, b)
 	over := time.Now()
 	for _, slot := range b.daemons {
 		b.goesOn(t, slot)
 	}
-	b.recovered[f.name] = append(b.recovered[f.name], time.Since(over))
+	what := outcome{recovery: time.Since(over)}
+	what.lostWrites, what.lostAlerts = b.lost(t)
+	what.doubled = b.doubled() - before
+	b.table.add(f.name, what)
+	if what.lostWrites+what.lostAlerts+what.doubled > 0 {
+		t.Errorf("%s: %+v", f.name, what)
+	}
+}
+
+// lost counts the acknowledged lots that some daemon does not find, and those of
+// which the follower is not told.
+func (b *badDay) lost(t *testing.T) (writes, alerts int) {
+	b.mu.Lock()
+	lots, change := slices.Clone(b.lots), b.change
+	b.mu.Unlock()
+	for _, slot := range b.daemons {
+		ctx, cancel := context.WithTimeout(t.Context(), aLongTime)
+		got, err := slot.get().search.SearchLots(ctx, &pb.SearchLotsRequest{
+			Filter: &pb.LotFilter{Words: "gothic"}, Order: pb.LotOrder_LOT_ORDER_NEWEST, PageSize: 1, AtLeastChange: change})
+		cancel()
+		if err != nil {
+			t.Errorf("a daemon that had gone on answers %v", err)
+		}
+		writes = max(writes, len(lots)-int(got.GetTotalSize()))
+	}
+	for until := time.Now().Add(aLongTime); ; time.Sleep(5 * time.Millisecond) {
+		if alerts = b.untold(lots); alerts == 0 || time.Now().After(until) {
+			return writes, alerts
+		}
+	}
+}
+
+func (b *badDay) untold(lots []*pb.Lot) (n int) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	for _, l := range lots {
+		if b.told[l.GetName()] == 0 {
+			n++
+		}
+	}
+	return n
+}
+
+func (b *badDay) doubled() (n int) {
+	b.mu.Lock()
+	defer b.mu.Unlock()
+	for _, times := range b.told {
+		n += times - 1
+	}
+	return n
 }
 
 func (b *badDay) goesOn(t *testing.T, slot *daemonSlot) {
@@ -268,22 +413,6 @@ func (b *badDay) goesOn(t *testing.T, slot *daemonSlot) {
 		}
 	}
 	t.Fatal("a daemon never went on")
-}
-
-// report prints the table of faults and what came of them.
-func (b *badDay) report(t *testing.T) {
-	var table strings.Builder
-	fmt.Fprintf(&table, "%-40s %6s %12s %12s\n", "fault", "times", "median", "longest")
-	for _, f := range faultsOf {
-		all := b.recovered[f.name]
-		if len(all) == 0 {
-			continue
-		}
-		slices.Sort(all)
-		fmt.Fprintf(&table, "%-40s %6d %12v %12v\n", f.name, len(all), all[len(all)/2].Round(time.Millisecond), all[len(all)-1].Round(time.Millisecond))
-	}
-	t.Logf("%d lots acknowledged, %d searches answered, %d calls cut off\nuntil every daemon searches and alerts up to the last write:\n%s",
-		len(b.lots), b.searches, b.cut, table.String())
 }
 
 // check compares what was acknowledged with what a daemon finds and has alerted.

@@ -79,13 +79,25 @@ func (k *killing) start(t *testing.T) *live {
 // launch starts a daemon on a free port and connects to it.
 func launch(t *testing.T, args ...string) *live {
 	t.Helper()
-	cmd := exec.Command(daemonPath, append([]string{"--listen", "127.0.0.1:0", "--log-level", "error"}, args...)...)
+	return launchBy(t, []string{daemonPath}, args...)
+}
+
+// launchBy starts it by another program than heirpressd itself.
+func launchBy(t *testing.T, program []string, args ...string) *live {
+	t.Helper()
+	args = append([]string{"--listen", "127.0.0.1:0", "--log-level", "error"}, args...)
+	cmd := exec.Command(program[0], append(program[1:len(program):len(program)], args...)...)
 	out, err := cmd.StdoutPipe()
 	if err != nil {
 		t.Fatal(err)
 	}
-	var log strings.Builder
+	var log logged
 	cmd.Stderr = &log
+	t.Cleanup(func() {
+		if t.Failed() && log.String() != "" {
+			t.Logf("%s logged\n%s", program, log.String())
+		}
+	})
 	if err := cmd.Start(); err != nil {
 		t.Fatal(err)
 	}
@@ -103,6 +115,26 @@ func launch(t *testing.T, args ...string) *live {
 		t.Fatal(err)
 	}
 	return &live{cmd, conn, pb.NewLotServiceClient(conn), pb.NewSearchServiceClient(conn), pb.NewAlertServiceClient(conn)}
+}
+
+// logged is what a daemon has logged so far.
+type logged struct {
+	mu   sync.Mutex
+	text strings.Builder
+}
+
+// Write is io.Writer's.
+func (l *logged) Write(text []byte) (int, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.text.Write(text)
+}
+
+// String is all of it.
+func (l *logged) String() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.text.String()
 }
 
 func (d *live) kill() {

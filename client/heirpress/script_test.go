@@ -22,7 +22,7 @@ var daemonPath string
 // TestMain builds the daemon and makes this test program answer to the name of
 // heirpress, so that the scripts run both as programs of their own.
 func TestMain(m *testing.M) {
-	testscript.Main(withDaemon{m}, map[string]func(){"heirpress": main})
+	testscript.Main(withDaemon{m}, map[string]func(){"heirpress": main, clockProgram: clockDaemon})
 }
 
 type withDaemon struct{ *testing.M }
