@@ -6,19 +6,21 @@ import (
 	"heirpress/search/place/internal/roads"
 )
 
-// region is a part of the world with constants of its own.
+// region is a part of the world with constants of its own. The south-east of
+// Europe has them since roads there wind more than the heights of its towns tell.
 type region int
 
 const (
 	northAmericaEast region = iota
 	northAmericaWest
 	europe
+	southEast
 	elsewhere
 	regions
 )
 
 func (r region) String() string {
-	return [...]string{"North America east of 100° W", "North America west of it", "Europe", "elsewhere"}[r]
+	return [...]string{"North America east of 100° W", "North America west of it", "Europe", "Europe, south-east", "elsewhere"}[r]
 }
 
 func regionOf(t town) region {
@@ -27,6 +29,8 @@ func regionOf(t town) region {
 		return northAmericaEast
 	case t.lat > 13 && t.lng <= -100:
 		return northAmericaWest
+	case t.lat > 34.5 && t.lat < 48.5 && t.lng > 13 && t.lng < 26:
+		return southEast
 	case t.lat > 34.5 && t.lng >= -30 && t.lng < 26:
 		return europe
 	}
@@ -44,10 +48,10 @@ type constants struct {
 
 // fitted are the constants as roadgen -fit finds them.
 var fitted = constants{
-	lane:          [regions]float64{1.203, 1.322, 1.194, 1.120},
-	highway:       [regions]float64{1.067, 1.034, 1.089, 1.154},
-	laneRelief:    0.192,
-	longRelief:    0.103,
+	lane:          [regions]float64{1.206, 1.296, 1.193, 1.285, 1.132},
+	highway:       [regions]float64{1.067, 1.034, 1.092, 1.097, 1.077},
+	laneRelief:    0.201,
+	longRelief:    0.101,
 	highwayRelief: 0.084,
 }
 
