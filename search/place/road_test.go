@@ -133,6 +133,8 @@ func TestRoadRoundWater(t *testing.T) {
 		{"Rochester, NY", "Toronto", 275, 12, false},
 		{"Manitowoc, WI", "Ludington, MI", 690, 15, false},
 		{"Mackinaw City, MI", "St. Ignace, MI", 13, 15, false},
+		{"Erie, PA", "Port Dover, ON", 275, 12, false},
+		{"Sandusky, OH", "Leamington, ON", 216, 12, false},
 		// Puget Sound.
 		{"Seattle", "Bremerton, WA", 105, 15, false},
 		{"Seattle", "Port Townsend, WA", 180, 15, false},
@@ -141,6 +143,7 @@ func TestRoadRoundWater(t *testing.T) {
 		{"New Haven, CT", "Port Jefferson, NY", 210, 12, false},
 		{"Bridgeport, CT", "Huntington, NY", 118, 15, false},
 		{"New London, CT", "Riverhead, NY", 75, 12, true},
+		{"Bridgeport, CT", "Port Jefferson, NY", 175, 12, false},
 		// Chesapeake Bay.
 		{"Annapolis, MD", "St. Michaels, MD", 80, 20, false},
 		{"Norfolk, VA", "Cape Charles, VA", 64, 35, false},
@@ -157,6 +160,7 @@ func TestRoadRoundWater(t *testing.T) {
 		{"Copenhagen", "Malmö", 43, 8, false},
 		{"Copenhagen", "Hamburg", 470, 8, false},
 		{"Stockholm", "Tallinn", 390, 8, true},
+		{"Stockholm", "Visby", 210, 12, true},
 		{"Helsinki", "Tallinn", 85, 8, true},
 		// The Adriatic.
 		{"Ancona, Italy", "Split", 900, 12, false},
