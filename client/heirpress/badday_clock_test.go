@@ -61,6 +61,6 @@ func (c clock) jump(t *testing.T) {
 		if err := os.WriteFile(string(c), []byte(off), 0o600); err != nil {
 			t.Fatal(err)
 		}
-		time.Sleep(300 * time.Millisecond)
+		time.Sleep(150 * time.Millisecond)
 	}
 }
