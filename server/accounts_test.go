@@ -624,3 +624,22 @@ func TestHiddenIsAsIfItWereNotThere(t *testing.T) {
 		}
 	}
 }
+
+func TestWhereAServerWithAccountsMayListen(t *testing.T) {
+	for _, c := range []struct {
+		says     string
+		accounts server.Accounts
+		config   server.ServeConfig
+	}{
+		{"tokens would go there in the clear", server.ByInvitation, server.ServeConfig{Listen: "0.0.0.0:7427", Plaintext: true}},
+		{"there is no TLS certificate", server.ByApproval, server.ServeConfig{Listen: ":7427"}},
+		{"certificates of clients need TLS", server.ByApproval, server.ServeConfig{Listen: "127.0.0.1:7427", ClientCAFile: "ca.pem"}},
+		{"", server.ByApproval, server.ServeConfig{Listen: "127.0.0.1:7427"}},
+		{"", server.NoAccounts, server.ServeConfig{Listen: "[::1]:7427"}},
+	} {
+		err := c.config.Check(c.accounts)
+		if c.says == "" && err != nil || c.says != "" && (err == nil || !strings.Contains(err.Error(), c.says)) {
+			t.Errorf("%+v: got %v, want something about %q", c.config, err, c.says)
+		}
+	}
+}
