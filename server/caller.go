@@ -107,6 +107,11 @@ func addressOf(ctx context.Context) netip.Prefix {
 	if !ok {
 		return netip.Prefix{}
 	}
+	return networkOf(tcp)
+}
+
+// networkOf is an address, or the network of a household.
+func networkOf(tcp *net.TCPAddr) netip.Prefix {
 	ip := tcp.AddrPort().Addr().Unmap()
 	bits := 32
 	if ip.Is6() {

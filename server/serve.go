@@ -92,7 +92,7 @@ func Serve(ctx context.Context, r *Registry, c ServeConfig) error {
 	r.tellHealth(ctx, h)
 	reflection.Register(s)
 	ended := make(chan error, 1)
-	go func() { ended <- s.Serve(listener) }()
+	go func() { ended <- s.Serve(newFewEach(listener)) }()
 	if c.Ready != nil {
 		c.Ready(listener.Addr())
 	}

@@ -293,6 +293,9 @@ func TestDelegations(t *testing.T) {
 }
 
 func TestAnAccountHasOnlySoMuch(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it makes thousands of ties, in the simple store")
+	}
 	s := memory.New()
 	_, token, _ := account(t, s, "Ann", pb.AccountState_ACCOUNT_STATE_ACTIVE, false)
 	ann := Caller{Account: token.GetAccount()}
