@@ -13,6 +13,7 @@ import (
 	"runtime"
 	"slices"
 	"strings"
+	"syscall"
 
 	"google.golang.org/grpc"
 )
@@ -137,11 +138,11 @@ func tokenFor(o Options) (string, error) {
 		return ReadToken(o.TokenFile)
 	}
 	path, err := TokenFile(o.Dir, o.Server)
-	if err != nil {
-		return "", err
+	if err != nil { // without a home folder nothing was kept, and nothing is needed
+		return "", nil
 	}
 	token, err := ReadToken(path)
-	if errors.Is(err, fs.ErrNotExist) {
+	if errors.Is(err, fs.ErrNotExist) || errors.Is(err, syscall.ENOTDIR) {
 		return "", nil
 	}
 	return token, err

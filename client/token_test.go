@@ -83,6 +83,24 @@ func TestTokensAreKeptForTheirOwner(t *testing.T) {
 	}
 }
 
+// Who has no data folder has no token, and can use a server as ever.
+func TestWithoutAFolderThereIsNoToken(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "file")
+	if err := os.WriteFile(file, nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	t.Setenv("HOME", "")
+	t.Setenv("XDG_DATA_HOME", "")
+	for _, dir := range []string{"", file, filepath.Join(file, "deeper"), filepath.Join(t.TempDir(), "none")} {
+		if token, err := tokenFor(Options{Server: "127.0.0.1:1", Dir: dir}); token != "" || err != nil {
+			t.Errorf("%q: %q, %v", dir, token, err)
+		}
+	}
+	if _, err := tokenFor(Options{Server: "127.0.0.1:1", TokenFile: filepath.Join(file, "none")}); err == nil {
+		t.Error("a file that was named and is not there is passed over")
+	}
+}
+
 // A token goes in the clear to this machine, and to no other.
 func TestATokenIsNotSentInTheClear(t *testing.T) {
 	var clear *ClearTokenError
