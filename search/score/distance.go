@@ -34,12 +34,12 @@ func distance(list *pb.WantedList, road *place.Road) part {
 	}
 	switch {
 	case road == nil:
-		return part{0, 50, 100, []string{"how far it is is not known"}}
+		return part{figures{0, 50, 100}, []string{"how far it is is not known"}}
 	case road.None:
 		return part{reasons: []string{"there is no way to it by road"}}
 	}
 	low, high := min(road.LowKm, road.Km), max(road.HighKm, road.Km)
-	return part{nearness(high, reach), nearness(road.Km, reach), nearness(low, reach), distanceReasons(list, road)}
+	return part{figures{nearness(high, reach), nearness(road.Km, reach), nearness(low, reach)}, distanceReasons(list, road)}
 }
 
 func distanceReasons(list *pb.WantedList, road *place.Road) []string {

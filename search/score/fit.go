@@ -21,36 +21,46 @@ func Lot(list *pb.WantedList, want *pb.Want, lot *pb.Lot, road *place.Road) *pb.
 // fitOf is the fit without its questions.
 func fitOf(list *pb.WantedList, want *pb.Want, lot *pb.Lot, road *place.Road) *pb.Fit {
 	w := weightsOf(list.GetWeights())
-	all := w[0] + w[1] + w[2]
-	fit := &pb.Fit{Parts: []*pb.FitPart{
-		distance(list, road).message(pb.Factor_FACTOR_DISTANCE, w[0]/all),
-		rigging(list, lot).message(pb.Factor_FACTOR_RIGGING, w[1]/all),
-		completeness(want, lot).message(pb.Factor_FACTOR_COMPLETENESS, w[2]/all),
-	}}
-	var score, low, high float64
-	for i, p := range fit.Parts {
-		// The conversions keep a processor that can from fusing the two steps: the
-		// fit is the same to the last bit on every one.
-		score += float64(w[i] * p.Score)
-		low += float64(w[i] * p.Low)
-		high += float64(w[i] * p.High)
+	parts := [3]part{distance(list, road), rigging(list, lot), completeness(want, lot)}
+	whole := w.whole([3]figures{parts[0].figures, parts[1].figures, parts[2].figures})
+	fit := &pb.Fit{Score: whole.mid, Low: whole.low, High: whole.high}
+	for i, p := range parts {
+		fit.Parts = append(fit.Parts, p.message(pb.Factor(i+1), w[i]/w.sum()))
 	}
-	fit.Score = percent(score / all)
-	fit.Low, fit.High = min(percent(low/all), fit.Score), max(percent(high/all), fit.Score)
 	return fit
 }
 
-// weightsOf are the three weights; their sum is more than 0. Absent counts as 1;
-// three zeros, which the contract does not allow, as three ones.
-func weightsOf(w *pb.FitWeights) [3]float64 {
-	if w == nil {
-		return [3]float64{1, 1, 1}
+// weights are those of the three factors, in their order. Their sum is more than 0.
+type weights [3]float64
+
+func (w weights) sum() float64 { return w[0] + w[1] + w[2] }
+
+// whole is what the factors come to together.
+func (w weights) whole(parts [3]figures) figures {
+	var sum figures
+	for i, p := range parts {
+		// The conversions keep a processor that can from fusing the two steps: the
+		// fit is the same to the last bit on every one.
+		in := p.inOrder()
+		sum.low += float64(w[i] * in.low)
+		sum.mid += float64(w[i] * in.mid)
+		sum.high += float64(w[i] * in.high)
 	}
-	weights := [3]float64{weight(w.Distance), weight(w.Rigging), weight(w.Completeness)}
-	if weights == [3]float64{} {
+	all := w.sum()
+	return figures{sum.low / all, sum.mid / all, sum.high / all}.inOrder()
+}
+
+// weightsOf are a seeker's weights. Absent counts as 1; three zeros, which the
+// contract does not allow, as three ones.
+func weightsOf(w *pb.FitWeights) weights {
+	if w == nil {
+		return weights{1, 1, 1}
+	}
+	all := weights{weight(w.Distance), weight(w.Rigging), weight(w.Completeness)}
+	if all == (weights{}) {
 		return weightsOf(nil)
 	}
-	return weights
+	return all
 }
 
 func weight(v *float64) float64 {
@@ -66,5 +76,7 @@ func completeness(want *pb.Want, lot *pb.Lot) part {
 	if s.Low == s.High {
 		reasons[0] = fmt.Sprintf("%.0f percent of it is there", 100*s.Mid)
 	}
-	return part{100 * s.Low, 100 * s.Mid, 100 * s.High, reasons}
+	return part{sharesOf(s), reasons}
 }
+
+func sharesOf(s trade.Share) figures { return figures{100 * s.Low, 100 * s.Mid, 100 * s.High} }

@@ -6,20 +6,26 @@ import (
 	pb "heirpress/proto/heirpress/v1"
 )
 
-// part is one factor's share of a fit, in [0, 100].
-type part struct {
-	low, mid, high float64
-	reasons        []string
+// figures are what one factor, or a whole fit, comes to, in [0, 100].
+type figures struct{ low, mid, high float64 }
+
+// inOrder keeps figures in [0, 100], and low, mid and high in order, for the last
+// bits of a product can fall either way.
+func (f figures) inOrder() figures {
+	mid := percent(f.mid)
+	return figures{min(percent(f.low), mid), mid, max(percent(f.high), mid)}
 }
 
-// message gives a part its place in the fit. It puts low, score and high in
-// order, for the last bits of a product can fall either way.
+// part is one factor's share of a fit.
+type part struct {
+	figures
+	reasons []string
+}
+
+// message gives a part its place in the fit.
 func (p part) message(f pb.Factor, weight float64) *pb.FitPart {
-	mid := percent(p.mid)
-	return &pb.FitPart{
-		Factor: f, Score: mid, Low: min(percent(p.low), mid), High: max(percent(p.high), mid),
-		Weight: weight, Reasons: p.reasons,
-	}
+	in := p.inOrder()
+	return &pb.FitPart{Factor: f, Score: in.mid, Low: in.low, High: in.high, Weight: weight, Reasons: p.reasons}
 }
 
 // percent keeps a figure in [0, 100]; what is no figure is 0.

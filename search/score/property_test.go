@@ -286,3 +286,20 @@ func TestQuestionsNarrowMost(t *testing.T) {
 		}
 	})
 }
+
+// TestAnAnswerChangesWhatItSays: what is reckoned of a lot with an answer filled in
+// is its fit, though only what the answer is about was reckoned again.
+func TestAnAnswerChangesWhatItSays(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		list, want, lot, road := drawList(t), drawWant(t), drawLot(t), drawRoad(t)
+		s := scoredOf(fitOf(list, want, lot, road), list, want)
+		for _, u := range trade.Unknowns(lot, want.GetMustHave(), want.GetTextToSet()) {
+			for _, answered := range u.Answers() {
+				got, fit := s.answered(u, answered), fitOf(list, want, answered, road)
+				if whole := (figures{fit.GetLow(), fit.GetScore(), fit.GetHigh()}); got != whole {
+					t.Fatalf("%s: %v, and the fit is %v\n%v", u.Question, got, whole, answered)
+				}
+			}
+		}
+	})
+}

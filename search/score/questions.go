@@ -46,23 +46,53 @@ func questions(fit *pb.Fit, list *pb.WantedList, want *pb.Want, lot *pb.Lot, roa
 // candidates are all the questions there are about a lot.
 func candidates(fit *pb.Fit, list *pb.WantedList, want *pb.Want, lot *pb.Lot, road *place.Road) []candidate {
 	all := townQuestion(fit, list, lot, road)
+	c := scoredOf(fit, list, want)
 	for _, u := range trade.Unknowns(lot, want.GetMustHave(), want.GetTextToSet()) {
-		var fits []*pb.Fit
+		var answers []figures
 		for _, answered := range u.Answers() {
-			fits = append(fits, fitOf(list, want, answered, road))
+			answers = append(answers, c.answered(u, answered))
 		}
-		all = append(all, weigh(u.Question, fit, fits))
+		all = append(all, weigh(u.Question, fit, answers))
 	}
 	return all
 }
 
+// scored is a lot that has its fit, to be scored again with a fact more: only
+// what the fact can change is reckoned again, and nothing is put in words.
+type scored struct {
+	list    *pb.WantedList
+	want    *pb.Want
+	weights weights
+	parts   [3]figures // in the order of the factors
+}
+
+func scoredOf(fit *pb.Fit, list *pb.WantedList, want *pb.Want) scored {
+	s := scored{list: list, want: want, weights: weightsOf(list.GetWeights())}
+	for i, p := range fit.GetParts() {
+		s.parts[i] = figures{p.GetLow(), p.GetScore(), p.GetHigh()}
+	}
+	return s
+}
+
+// answered is what the fit comes to with an answer to a fact filled in.
+func (s scored) answered(u trade.UnknownFact, lot *pb.Lot) figures {
+	parts := s.parts
+	if u.Rigging {
+		parts[1] = loadsOf(lot).figures(s.list.GetKit())
+	}
+	if u.Completeness {
+		parts[2] = sharesOf(trade.Shares(lot, s.want.GetMustHave(), s.want.GetTextToSet()))
+	}
+	return s.weights.whole(parts)
+}
+
 // weigh compares the fit with what it would be under each answer.
-func weigh(question string, fit *pb.Fit, answered []*pb.Fit) candidate {
+func weigh(question string, fit *pb.Fit, answered []figures) candidate {
 	var width float64
 	var scores []float64
 	for _, f := range answered {
-		width += f.GetHigh() - f.GetLow()
-		scores = append(scores, f.GetScore())
+		width += f.high - f.low
+		scores = append(scores, f.mid)
 	}
 	gain := fit.GetHigh() - fit.GetLow() - width/float64(len(answered))
 	return candidate{question, gain, slices.Max(scores) - slices.Min(scores), scores}

@@ -104,7 +104,8 @@ type loads struct {
 }
 
 func loadsOf(lot *pb.Lot) loads {
-	l := loads{total: trade.WeightOf(lot), piece: trade.HeaviestPiece(lot)}
+	whole := trade.WeightOf(lot)
+	l := loads{total: whole, piece: trade.HeaviestPieceOf(lot, whole)}
 	total := [3]float64{0, middlingKg, heaviestKg}
 	if l.total.Known {
 		total = [3]float64{l.total.LowKg, l.total.MidKg(), l.total.HighKg}
@@ -161,17 +162,21 @@ func ends(small, large *pb.Size, of func(*pb.Size) float64) [3]float64 {
 // rigging scores how hard a lot is to move with the seeker's kit.
 func rigging(list *pb.WantedList, lot *pb.Lot) part {
 	l, k := loadsOf(lot), list.GetKit()
-	p := part{
-		low:     100 * l.worst.ease(kitOf(k, bare)),
-		mid:     100 * l.mid.ease(kitOf(k, planned)),
-		high:    100 * l.best.ease(kitOf(k, generous)),
-		reasons: l.reasons(k),
-	}
+	p := part{l.figures(k), l.reasons(k)}
 	// What the kit does not say is worth saying only where something hangs on it.
 	if names := unsaid(k); len(names) > 0 && p.high-p.low > hangsOn {
 		p.reasons = append(p.reasons, "your kit does not say: "+strings.Join(names, ", "))
 	}
 	return p
+}
+
+// figures are how easily a kit moves the loads.
+func (l loads) figures(k *pb.Kit) figures {
+	return figures{
+		low:  100 * l.worst.ease(kitOf(k, bare)),
+		mid:  100 * l.mid.ease(kitOf(k, planned)),
+		high: 100 * l.best.ease(kitOf(k, generous)),
+	}
 }
 
 // hangsOn is how many points an interval is wide before the kit is asked for.

@@ -45,7 +45,7 @@ const (
 func Completeness(lot *pb.Lot, mustHave []string, textToSet string) Share {
 	share := HowComplete(lot, mustHave, textToSet)
 	for _, u := range Unknowns(lot, mustHave, textToSet) {
-		if u.completeness {
+		if u.Completeness {
 			share.Ask = append(share.Ask, u.Question)
 		}
 	}
@@ -55,20 +55,36 @@ func Completeness(lot *pb.Lot, mustHave []string, textToSet string) Share {
 // HowComplete is Completeness without Ask, for whoever puts many cases.
 func HowComplete(lot *pb.Lot, mustHave []string, textToSet string) Share {
 	a := &account{lot: lot}
+	share := a.share(mustHave, textToSet)
+	share.Reasons = a.reasons
+	return share
+}
+
+// Shares is HowComplete without the reasons, for whoever puts very many.
+func Shares(lot *pb.Lot, mustHave []string, textToSet string) Share {
+	a := &account{lot: lot, mute: true}
+	return a.share(mustHave, textToSet)
+}
+
+func (a *account) share(mustHave []string, textToSet string) Share {
 	var m mean
 	m.add(a.whole(textToSet), 1)
 	m.add(a.sound(), soundWeight)
 	s := m.value().times(a.musts(mustHave).atLeast(mustKeeps))
-	return Share{Low: s.low, Mid: s.mid, High: s.high, Reasons: a.reasons}
+	return Share{Low: s.low, Mid: s.mid, High: s.high}
 }
 
-// account reckons completeness and keeps the reasons.
+// account reckons completeness and keeps the reasons, unless it is mute.
 type account struct {
 	lot     *pb.Lot
 	reasons []string
+	mute    bool
 }
 
 func (a *account) say(format string, args ...any) {
+	if a.mute {
+		return
+	}
 	a.reasons = append(a.reasons, fmt.Sprintf(format, args...))
 }
 
@@ -80,7 +96,7 @@ func (a *account) whole(text string) span {
 	if classless(a.lot) {
 		return a.unlisted()
 	}
-	return a.parts(classParts[a.lot.GetClass()])
+	return a.parts()
 }
 
 // unlisted is for a lot whose class, and so whose parts, are not known.
@@ -113,11 +129,11 @@ func works(c pb.Condition) bool {
 	return c == pb.Condition_CONDITION_WORKING || c == pb.Condition_CONDITION_NEEDS_CARE
 }
 
-// parts weighs the parts of a list, and what is missing beyond the list.
-func (a *account) parts(list []Part) span {
-	p := a.lot.GetParts()
-	missing, odd := match(list, p.GetMissing())
-	onHand, _ := match(list, a.onHand())
+// parts weighs the parts of the class's list, and what is missing beyond it.
+func (a *account) parts() span {
+	list, p := classParts[a.lot.GetClass()], a.lot.GetParts()
+	missing, odd := match(a.lot.GetClass(), p.GetMissing())
+	onHand, _ := match(a.lot.GetClass(), a.onHand())
 	var m mean
 	var unsaid []string
 	for i, part := range list {
@@ -137,6 +153,9 @@ func (a *account) parts(list []Part) span {
 }
 
 func (a *account) sayParts(p *pb.Parts, unsaid []string) {
+	if a.mute {
+		return
+	}
 	if n := p.GetMissing(); len(n) > 0 {
 		a.say("missing: %s", strings.Join(n, ", "))
 	}
@@ -174,11 +193,11 @@ func (a *account) odds(missing int) span {
 	return between(0, most)
 }
 
-// match finds which parts of a list the words name, and how many of the words
-// name none.
-func match(list []Part, words []string) (found []int, odd int) {
+// match finds which parts of a class's list the words name, and how many of the
+// words name none.
+func match(c pb.Class, words []string) (found []int, odd int) {
 	for _, w := range words {
-		if i := partNamed(list, w); i >= 0 {
+		if i := wordingOf(c, w).part; i >= 0 {
 			found = append(found, i)
 		} else {
 			odd++
@@ -231,26 +250,15 @@ func HasPart(lot *pb.Lot, must string) Answer {
 			return f.has(g)
 		}
 	}
-	a, list, p := account{lot: lot}, classParts[lot.GetClass()], lot.GetParts()
-	same := func(word string) bool { return samePart(list, word, must) }
-	i := partNamed(list, must)
+	a, p, asked := account{lot: lot}, lot.GetParts(), wordingOf(lot.GetClass(), must)
+	same := func(word string) bool { return wordingOf(lot.GetClass(), word).samePart(asked) }
 	switch {
 	case slices.ContainsFunc(p.GetMissing(), same):
 		return No
 	case slices.ContainsFunc(a.onHand(), same), p.GetRestComplete():
 		return Yes
-	case i >= 0 && list[i].Essential && works(lot.GetCondition()):
+	case asked.part >= 0 && classParts[lot.GetClass()][asked.part].Essential && works(lot.GetCondition()):
 		return Yes
 	}
 	return Unknown
-}
-
-// samePart tells whether two wordings mean one part: by the class's list, or in
-// their own words.
-func samePart(list []Part, a, b string) bool {
-	i, j := partNamed(list, a), partNamed(list, b)
-	if i >= 0 || j >= 0 {
-		return i == j
-	}
-	return folded(a) == folded(b)
 }

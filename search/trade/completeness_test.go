@@ -201,13 +201,13 @@ func TestPartsLists(t *testing.T) {
 					t.Errorf("%v: %q means %s and %s", c, name, other, p.Name)
 				}
 				seen[folded(name)] = p.Name
-				if got := partNamed(list, "the "+name+", both"); got != i && seen[folded(name)] == p.Name {
+				if got := wordingOf(c, "the "+name+", both").part; got != i && seen[folded(name)] == p.Name {
 					t.Errorf("%v: %q is found as %d, want %s", c, name, got, p.Name)
 				}
 			}
 		}
 	}
-	if partNamed(PartsOf(pb.Class_CLASS_PLATEN_JOBBER), "three roller cores") == partNamed(PartsOf(pb.Class_CLASS_PLATEN_JOBBER), "rollers") {
+	if wordingOf(pb.Class_CLASS_PLATEN_JOBBER, "three roller cores").part == wordingOf(pb.Class_CLASS_PLATEN_JOBBER, "rollers").part {
 		t.Error("roller cores are taken for rollers")
 	}
 }

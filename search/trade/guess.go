@@ -49,7 +49,7 @@ func (e Estimate) times(lot *pb.Lot) Estimate {
 func count(lot *pb.Lot) float64 { return float64(max(lot.GetCount(), 1)) }
 
 func machineWeight(lot *pb.Lot) Estimate {
-	p, ok := PlanOf(lot)
+	p, ok := weightPlanOf(lot)
 	if !ok {
 		return Estimate{}
 	}

@@ -11,12 +11,22 @@ var apart = strings.NewReplacer("-", " ", "_", " ", "/", " ", ",", " ", ";", " "
 // folded is a word so that writings of it agree: lower case, no hyphens, stops
 // or apostrophes, the words in the singular.
 func folded(text string) string {
-	words := strings.Fields(apart.Replace(plain(text)))
+	if strings.IndexFunc(text, notPlain) >= 0 {
+		text = apart.Replace(plain(text))
+	}
+	words := strings.Fields(text)
+	if len(words) == 1 {
+		return singular(words[0])
+	}
 	for i, w := range words {
 		words[i] = singular(w)
 	}
 	return strings.Join(words, " ")
 }
+
+// notPlain tells what plain and apart may have something to do with: most names of
+// parts are small letters and spaces.
+func notPlain(r rune) bool { return (r < 'a' || r > 'z') && r != ' ' }
 
 // foldedNames keeps the tables' own words, folded: they are few, and a sheet asks
 // for them at every row.

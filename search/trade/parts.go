@@ -3,6 +3,7 @@ package trade
 import (
 	"slices"
 	"strings"
+	"sync"
 
 	pb "heirpress/proto/heirpress/v1"
 )
@@ -203,14 +204,17 @@ var classParts = map[pb.Class][]Part{
 	},
 }
 
-// partKeys are the names of all parts, folded, with a space before and after.
-var partKeys = func() map[string]string {
-	keys := map[string]string{}
-	for _, list := range classParts {
+// partKeys are, for each class, the names of each part of its list, folded, with a
+// space before and after.
+var partKeys = func() map[pb.Class][][]string {
+	keys := map[pb.Class][][]string{}
+	for c, list := range classParts {
 		for _, p := range list {
+			var names []string
 			for _, name := range p.names() {
-				keys[name] = " " + folded(name) + " "
+				names = append(names, " "+folded(name)+" ")
 			}
+			keys[c] = append(keys[c], names)
 		}
 	}
 	return keys
@@ -218,32 +222,53 @@ var partKeys = func() map[string]string {
 
 func (p Part) names() []string { return append([]string{p.Name}, p.also...) }
 
-// partNamed finds which part of a class somebody's words mean: the one whose
-// longest name occurs in them, word by word; -1 if none does.
-func partNamed(parts []Part, words string) int {
-	key := " " + folded(words) + " "
-	best, at := 0, -1
-	for i := range parts {
-		if n := parts[i].longestIn(key); n > best {
-			best, at = n, i
+// wording is somebody's words for a part: folded, and which part of a class they
+// mean: the one whose longest name occurs in them, word by word; -1 if none does.
+type wording struct {
+	folded string
+	part   int
+}
+
+func wordingOf(c pb.Class, words string) wording {
+	if w, known := listWordings()[c][words]; known {
+		return w
+	}
+	return readWording(c, words)
+}
+
+// listWordings are the wordings of the lists' own names, which are the most
+// frequent.
+var listWordings = sync.OnceValue(func() map[pb.Class]map[string]wording {
+	all := map[pb.Class]map[string]wording{}
+	for c, list := range classParts {
+		all[c] = map[string]wording{}
+		for _, p := range list {
+			for _, name := range p.names() {
+				all[c][name] = readWording(c, name)
+			}
 		}
 	}
-	return at
+	return all
+})
+
+func readWording(c pb.Class, words string) wording {
+	w := wording{folded: folded(words), part: -1}
+	spaced, best := " "+w.folded+" ", 0
+	for i, names := range partKeys[c] {
+		for _, name := range names {
+			if len(name) > best && strings.Contains(spaced, name) {
+				best, w.part = len(name), i
+			}
+		}
+	}
+	return w
 }
 
-// longestIn is how long the longest of a part's names is that occurs in folded
-// words; 0 if none does.
-func (p *Part) longestIn(words string) int {
-	longest := occurs(words, p.Name)
-	for _, name := range p.also {
-		longest = max(longest, occurs(words, name))
+// samePart tells whether two wordings mean one part: by the class's list, or in
+// their own words.
+func (w wording) samePart(other wording) bool {
+	if w.part >= 0 || other.part >= 0 {
+		return w.part == other.part
 	}
-	return longest
-}
-
-func occurs(words, name string) int {
-	if key := partKeys[name]; strings.Contains(words, key) {
-		return len(key)
-	}
-	return 0
+	return w.folded == other.folded
 }

@@ -8,12 +8,14 @@ import (
 // stripped, emptied or boxed: the frame of a press, a full case of type, a slab.
 // A stated piece wins; otherwise the share that the class's piece has in the
 // whole is taken of the lot's weight. It is never more than the whole.
-func HeaviestPiece(lot *pb.Lot) Estimate {
-	whole := WeightOf(lot)
+func HeaviestPiece(lot *pb.Lot) Estimate { return HeaviestPieceOf(lot, WeightOf(lot)) }
+
+// HeaviestPieceOf is HeaviestPiece for who has the lot's WeightOf already.
+func HeaviestPieceOf(lot *pb.Lot, whole Estimate) Estimate {
 	if kg := statedPieceKg(lot); positive(kg) {
 		return Estimate{LowKg: kg, HighKg: kg, Grounds: pb.Grounds_GROUNDS_STATED, Basis: "heaviest piece as stated", Known: true}
 	}
-	if p, ok := PlanOf(lot); ok && whole.Known {
+	if p, ok := weightPlanOf(lot); ok && whole.Known {
 		return p.pieceOf(whole, count(lot))
 	}
 	return loosePiece(lot, whole)

@@ -114,20 +114,23 @@ const asSized = 0.03
 func Plans(c pb.Class) []Plan {
 	var plans []Plan
 	for _, r := range rowsOf(c) {
-		plans = append(plans, r.plan())
+		p := r.plan()
+		p.Smallest, p.Largest = r.outside(), r.outside()
+		plans = append(plans, p)
 	}
 	return plans
 }
 
-func rowsOf(c pb.Class) []row {
-	var rows []row
+// classRows are planRows by their class. Nobody changes them.
+var classRows = func() map[pb.Class][]row {
+	rows := map[pb.Class][]row{}
 	for _, r := range planRows {
-		if r.class == c {
-			rows = append(rows, r)
-		}
+		rows[r.class] = append(rows[r.class], r)
 	}
 	return rows
-}
+}()
+
+func rowsOf(c pb.Class) []row { return classRows[c] }
 
 // PlanOf is what to plan with for one piece of a lot, by its class and its
 // governing size: the inside of the chase of a platen press, the platen of a
@@ -135,15 +138,35 @@ func rowsOf(c pb.Class) []row {
 // two sizes of the table it spans both, and without a size the whole class.
 // It is false for a lot whose class has no planning figures.
 func PlanOf(lot *pb.Lot) (Plan, bool) {
-	rows := rowsOf(lot.GetClass())
+	rows := planned(lot)
 	if len(rows) == 0 {
 		return Plan{}, false
 	}
-	size, ok := measureOf(lot)
-	if !ok || rows[0].most == 0 {
-		return envelope(rows), true
+	p := envelope(rows)
+	p.Smallest, p.Largest = rows[0].outside(), rows[len(rows)-1].outside()
+	return p, true
+}
+
+// weightPlanOf is PlanOf without the outside, for who asks for weights only.
+func weightPlanOf(lot *pb.Lot) (Plan, bool) {
+	rows := planned(lot)
+	if len(rows) == 0 {
+		return Plan{}, false
 	}
-	return envelope(fitting(rows, size)), true
+	return envelope(rows), true
+}
+
+// planned are the rows that a lot is planned with; none if its class has none.
+func planned(lot *pb.Lot) []row {
+	rows := rowsOf(lot.GetClass())
+	if len(rows) == 0 || rows[0].most == 0 {
+		return rows
+	}
+	size, ok := measureOf(lot)
+	if !ok {
+		return rows
+	}
+	return fitting(rows, size)
 }
 
 // fitting picks the rows that a size falls in, or the two that it falls between.
@@ -199,18 +222,17 @@ func (r row) pieceLb() (low, high float64) {
 	return r.pieceLow, r.pieceHigh
 }
 
-// plan is the plan of one row.
+// plan is the plan of one row, without its outside.
 func (r row) plan() Plan {
 	low, high := r.pieceLb()
 	return Plan{
 		Class: r.class, Size: r.size, LowKg: r.lowLb * KgPerPound, HighKg: r.highLb * KgPerPound,
-		Smallest: r.outside(), Largest: r.outside(),
 		Piece: r.piece, PieceLowKg: low * KgPerPound, PieceHighKg: high * KgPerPound, Rigger: r.rigger,
 		leastShare: min(low/r.lowLb, high/r.highLb), mostShare: max(low/r.lowLb, high/r.highLb),
 	}
 }
 
-// envelope spans rows of one class. Which of their sizes it is is not known, so
+// envelope spans rows of one class, without their outsides. Which of their sizes it is is not known, so
 // the piece may have the least share of the lightest, or the most of the heaviest.
 func envelope(rows []row) Plan {
 	p := rows[0].plan()
@@ -218,7 +240,7 @@ func envelope(rows []row) Plan {
 		next := r.plan()
 		p.LowKg, p.HighKg = min(p.LowKg, next.LowKg), max(p.HighKg, next.HighKg)
 		p.leastShare, p.mostShare = min(p.leastShare, next.leastShare), max(p.mostShare, next.mostShare)
-		p.Largest, p.spans = next.Largest, true
+		p.spans = true
 	}
 	if p.spans {
 		p.Size += " to " + rows[len(rows)-1].size

@@ -41,6 +41,9 @@ func coverage(have, wanted Bill) float64 {
 }
 
 func (a *account) saySorts(f *fount, s span, wanted, have Bill) {
+	if a.mute {
+		return
+	}
 	judged := "the smallest useful fount"
 	if f.full != nil {
 		judged = "a fount of " + f.scheme.String()
@@ -108,6 +111,9 @@ func (b Bill) with(sort string) Bill {
 }
 
 func (a *account) sayText(text string, s span, shortLow, shortHigh Bill) {
+	if a.mute {
+		return
+	}
 	switch {
 	case s.low == 1:
 		a.say("can set %q", text)

@@ -15,10 +15,12 @@ import (
 type UnknownFact struct {
 	// Question asks the keeper for it, in plain words.
 	Question string
+	// Completeness is true where the answer can change how complete the lot is, and
+	// Rigging where it can change its weight, its heaviest piece or its outside.
+	Completeness, Rigging bool
 
-	completeness bool
-	lot          *pb.Lot
-	answers      []func(*pb.Lot)
+	lot     *pb.Lot
+	answers []func(*pb.Lot)
 }
 
 // Answers returns copies of the lot with the fact filled in. They are examples
@@ -68,7 +70,7 @@ func askClass(lot *pb.Lot) []UnknownFact {
 	for _, c := range ClassesOf(lot.GetKind()) {
 		answers = append(answers, func(l *pb.Lot) { l.Class = c })
 	}
-	return []UnknownFact{{Question: q, answers: answers, completeness: true}}
+	return []UnknownFact{{Question: q, answers: answers, Completeness: true, Rigging: true}}
 }
 
 // askSize asks for the size that the weight and the sheet follow from.
@@ -85,7 +87,7 @@ func askSize(lot *pb.Lot) []UnknownFact {
 	if KindOf(lot.GetClass()) == pb.Kind_KIND_CUTTERS {
 		what = "the longest cut, in inches"
 	}
-	return []UnknownFact{{Question: "Would you measure " + what + "?", answers: answers}}
+	return []UnknownFact{{Question: "Would you measure " + what + "?", answers: answers, Rigging: true}}
 }
 
 // setGoverning gives a lot a square size of its class.
@@ -126,7 +128,7 @@ func askWeight(lot *pb.Lot) []UnknownFact {
 			l.Weight = &pb.Weight{MassKg: &kg, Grounds: pb.Grounds_GROUNDS_STATED}
 		})
 	}
-	return []UnknownFact{{Question: "What does it weigh? A name plate, a bill of lading or a mover's note may say.", answers: answers}}
+	return []UnknownFact{{Question: "What does it weigh? A name plate, a bill of lading or a mover's note may say.", answers: answers, Rigging: true}}
 }
 
 func askOutside(lot *pb.Lot) []UnknownFact {
@@ -138,7 +140,7 @@ func askOutside(lot *pb.Lot) []UnknownFact {
 	for _, s := range []*pb.Size{small, large} {
 		answers = append(answers, func(l *pb.Lot) { l.Size = s })
 	}
-	return []UnknownFact{{Question: "How wide, deep and high is it, at its widest?", answers: answers}}
+	return []UnknownFact{{Question: "How wide, deep and high is it, at its widest?", answers: answers, Rigging: true}}
 }
 
 // outsideOf is the smallest and the largest a lot may be outside: from its plan,
@@ -163,7 +165,7 @@ func askCondition(lot *pb.Lot) []UnknownFact {
 	if _, isType := fountOf(lot); isType {
 		q = "Is the type sound: no battered faces, cracks, worm or white bloom, and not mixed?"
 	}
-	return []UnknownFact{{Question: q, answers: answers, completeness: true}}
+	return []UnknownFact{{Question: q, answers: answers, Completeness: true}}
 }
 
 // askedParts is how many parts a question names.
@@ -183,7 +185,7 @@ func askParts(lot *pb.Lot) []UnknownFact {
 		all(l)
 		l.Parts.Missing = append(l.Parts.Missing, unsaid...)
 	}
-	return []UnknownFact{{Question: q, answers: []func(*pb.Lot){all, none}, completeness: true}}
+	return []UnknownFact{{Question: q, answers: []func(*pb.Lot){all, none}, Completeness: true}}
 }
 
 // partsOf is what is said of a lot's parts, to be added to.
@@ -198,8 +200,8 @@ func partsOf(lot *pb.Lot) *pb.Parts {
 // the hardest to replace first.
 func unsaidParts(lot *pb.Lot) []string {
 	a, list, p := account{lot: lot}, classParts[lot.GetClass()], lot.GetParts()
-	missing, _ := match(list, p.GetMissing())
-	onHand, _ := match(list, a.onHand())
+	missing, _ := match(lot.GetClass(), p.GetMissing())
+	onHand, _ := match(lot.GetClass(), a.onHand())
 	var unsaid []Part
 	for i, part := range list {
 		if have(part, i, p, missing, onHand, lot.GetCondition()) == Unknown {
@@ -228,7 +230,7 @@ func askMusts(lot *pb.Lot, mustHave []string) []UnknownFact {
 				func(l *pb.Lot) { partsOf(l).OnHand = append(l.Parts.OnHand, must) },
 				func(l *pb.Lot) { partsOf(l).Missing = append(l.Parts.Missing, must) },
 			},
-			completeness: true,
+			Completeness: true,
 		})
 	}
 	return all
@@ -252,7 +254,7 @@ func askSorts(lot *pb.Lot, text string) []UnknownFact {
 	return []UnknownFact{{
 		Question:     q,
 		answers:      []func(*pb.Lot){f.counting(wanted, high), f.counting(wanted, low)},
-		completeness: true,
+		Completeness: true, Rigging: true,
 	}}
 }
 
