@@ -147,11 +147,20 @@ func putDelivery(ctx context.Context, tx store.Tx, before *pb.KeptDelivery, aske
 	if wrong := deliver.Merge(d, was); wrong != nil {
 		return nil, invalidFields([]*errdetails.BadRequest_FieldViolation{deliveryViolation(*wrong)})
 	}
-	if was.GetRevision() != 0 && proto.Equal(d, asDelivery(was)) {
+	late := deliver.ConfirmExpired(before, tx.Now())
+	if was.GetRevision() != 0 && !late && proto.Equal(d, asDelivery(was)) {
 		return before, nil
 	}
 	d.UpdateTime = now(tx)
-	r, err := deliver.Record(&pb.KeptDelivery{Delivery: d, UnsubscribeToken: tokenFor(before, d)})
+	kept := &pb.KeptDelivery{Delivery: d, UnsubscribeToken: tokenFor(before, d)}
+	switch sameAddress := d.GetEmail() == was.GetEmail(); {
+	case d.GetEmail() == "", sameAddress && before.GetConfirmCode() == "":
+	case sameAddress && !late:
+		kept.ConfirmCode, kept.ConfirmByTime = before.GetConfirmCode(), before.GetConfirmByTime()
+	default:
+		kept.ConfirmCode = deliver.NewToken()
+	}
+	r, err := deliver.Record(kept)
 	if err != nil {
 		return nil, err
 	}
@@ -194,6 +203,8 @@ func (r *Registry) deliveryNotes(d *pb.Delivery) []string {
 		return nil
 	case c == nil:
 		return []string{"This registry is for one machine and sends nothing: heirpress alerts shows what has turned up."}
+	case c.Mail != nil && d.GetEmailUnconfirmed() && !c.Unasked && d.GetDigest() != pb.Digest_DIGEST_NONE:
+		return []string{"An e-mail goes there that asks whether the address is the seeker's; alerts follow when its button was pressed, within a week."}
 	case c.Mail == nil && d.GetEmail() != "":
 		return []string{"This registry sends no e-mail: its operator has named no mail server. heirpress alerts shows what has turned up."}
 	}

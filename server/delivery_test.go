@@ -284,3 +284,33 @@ func anyFileSays(t *testing.T, dir, text string) (says bool) {
 	}
 	return says
 }
+
+// An address is not confirmed until its owner says so; what else of a delivery is
+// changed changes nothing of that.
+func TestANewAddressIsUnconfirmed(t *testing.T) {
+	r := open(t)
+	list, _ := r.lodge(t, wanting("Two Stoats", "platen"))
+	name := list.GetName() + "/delivery"
+	var last uint64
+	for i, c := range []struct {
+		put         *pb.Delivery
+		unconfirmed bool
+		changes     bool
+	}{
+		{&pb.Delivery{Email: "ann@example.org"}, true, true},
+		{&pb.Delivery{Email: "ann@example.org", EmailUnconfirmed: false}, true, false},
+		{&pb.Delivery{Email: "ann@example.org", Digest: pb.Digest_DIGEST_DAILY}, true, true},
+		{&pb.Delivery{WebhookUrl: "https://hooks.example.org/", WebhookSecret: hookSecret}, false, true},
+		{&pb.Delivery{Email: "ann@example.org"}, true, true},
+	} {
+		c.put.Name = name
+		set, err := r.setDelivery(t, c.put)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if set.GetDelivery().GetEmailUnconfirmed() != c.unconfirmed || (set.GetChange() != last) != c.changes {
+			t.Errorf("%d: %v", i, set)
+		}
+		last = set.GetChange()
+	}
+}

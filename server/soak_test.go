@@ -105,7 +105,7 @@ func (s *soak) channels(t *testing.T) *deliver.Config {
 	}
 	go mail.Serve(l)
 	t.Cleanup(func() { mail.Close() })
-	return &deliver.Config{Rules: deliver.Rules{Private: true}, Gather: time.Second, Mail: &deliver.Mail{
+	return &deliver.Config{Rules: deliver.Rules{Private: true}, Unasked: true, Gather: time.Second, Mail: &deliver.Mail{
 		Server: l.Addr().String(), TLS: deliver.NoTLS, From: "alerts@registry.example", PublicURL: "https://registry.example",
 	}}
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"io"
 	"net"
 	"net/http"
@@ -66,7 +67,7 @@ func (s *mailSession) Data(r io.Reader) error {
 	if err != nil {
 		return err
 	}
-	return s.box.put(body)
+	return s.box.put(bytes.ReplaceAll(body, []byte("=\r\n"), nil)) // long lines, as they were before they were cut for the way
 }
 
 // hook starts a web server on this machine that writes what is posted to a file,

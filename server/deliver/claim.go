@@ -77,7 +77,7 @@ func (d *Deliverer) claim(ctx context.Context, name string) (*job, error) {
 		if err != nil {
 			return err
 		}
-		ready, err := d.ready(one, kept.GetDelivery())
+		ready, err := d.ready(one, kept)
 		if err != nil {
 			return err
 		}
@@ -96,7 +96,8 @@ func (d *Deliverer) claim(ctx context.Context, name string) (*job, error) {
 
 // ready tells whether a dispatch goes now. If it does not, it is changed: not
 // wanted any more, or not before the quiet hours end.
-func (d *Deliverer) ready(one *pb.Dispatch, delivery *pb.Delivery) (bool, error) {
+func (d *Deliverer) ready(one *pb.Dispatch, kept *pb.KeptDelivery) (bool, error) {
+	delivery := kept.GetDelivery()
 	if one.GetChannel() == pb.Channel_CHANNEL_WEBHOOK {
 		if delivery.GetWebhookUrl() == "" {
 			d.end(one, pb.DispatchState_DISPATCH_STATE_DROPPED)
@@ -108,6 +109,17 @@ func (d *Deliverer) ready(one *pb.Dispatch, delivery *pb.Delivery) (bool, error)
 		d.end(one, pb.DispatchState_DISPATCH_STATE_DROPPED)
 		return false, nil
 	}
+	if one.GetConfirmation() {
+		return d.readyToAsk(one, kept), nil
+	}
+	if d.unconfirmed(kept) { // the address was changed meanwhile
+		if awaits(kept, d.now()).IsZero() {
+			d.end(one, pb.DispatchState_DISPATCH_STATE_DROPPED)
+			return false, nil
+		}
+		one.NextTryTime = timestamppb.New(d.now().Add(confirmPause))
+		return false, nil
+	}
 	s, err := settingsOf(delivery)
 	if err != nil {
 		return false, err
@@ -117,6 +129,20 @@ func (d *Deliverer) ready(one *pb.Dispatch, delivery *pb.Delivery) (bool, error)
 		return false, nil
 	}
 	return true, nil
+}
+
+// confirmPause is when it is looked again whether an address is confirmed for which
+// something is to be sent already.
+const confirmPause = 10 * time.Minute
+
+// readyToAsk tells whether the question is still to be put: its code is the one
+// that would be taken.
+func (d *Deliverer) readyToAsk(one *pb.Dispatch, kept *pb.KeptDelivery) bool {
+	if d.unconfirmed(kept) && !ConfirmExpired(kept, d.now()) && one.GetName() == confirmName(one.GetWantedList(), kept.GetConfirmCode()) {
+		return true
+	}
+	d.end(one, pb.DispatchState_DISPATCH_STATE_DROPPED)
+	return false
 }
 
 func (d *Deliverer) end(one *pb.Dispatch, state pb.DispatchState) {

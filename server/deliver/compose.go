@@ -49,9 +49,35 @@ type email struct {
 	Stop, StopCommand string
 }
 
+//go:embed confirm.txt
+var confirmText string
+
+var asConfirmText = template.Must(template.New("confirm.txt").Funcs(functions).Parse(confirmText))
+
+// confirmSubject is what asks for a confirmation. It names nothing that a stranger
+// typed: who has not asked for it must not be told anything by way of it.
+const confirmSubject = "Is this address yours? Alerts of things wanted for a print shop"
+
+// composeQuestion writes the e-mail that asks for a confirmation.
+func (m *Mail) composeQuestion(j *job) (*gomail.Msg, error) {
+	var text bytes.Buffer
+	err := asConfirmText.Execute(&text, map[string]string{
+		"Confirm": confirmURL(m.PublicURL, j.kept.GetUnsubscribeToken(), j.kept.GetConfirmCode()),
+		"Until":   j.kept.GetConfirmByTime().AsTime().Format("2 January 2006, 15:04 MST"),
+		"Stop":    stopURL(m.PublicURL, j.kept.GetUnsubscribeToken()),
+	})
+	if err != nil {
+		return nil, err
+	}
+	return m.message(j, confirmSubject, text.String())
+}
+
 // compose writes the e-mail of a job. The same job on the same day gives the same
 // e-mail, but for the boundary between its parts.
 func (m *Mail) compose(j *job) (*gomail.Msg, error) {
+	if j.dispatch.GetConfirmation() {
+		return m.composeQuestion(j)
+	}
 	if len(j.alerts) == 0 {
 		return nil, errors.New("there are no such alerts any more")
 	}
@@ -63,18 +89,27 @@ func (m *Mail) compose(j *job) (*gomail.Msg, error) {
 	if err := errors.Join(asText.Execute(&text, e), asHTML.Execute(&html, e)); err != nil {
 		return nil, err
 	}
+	msg, err := m.message(j, e.Subject, text.String())
+	if err != nil {
+		return nil, err
+	}
+	msg.AddAlternativeString(gomail.TypeTextHTML, html.String())
+	return msg, nil
+}
+
+// message is an e-mail of a job in plain text, with what every one carries.
+func (m *Mail) message(j *job, subject, text string) (*gomail.Msg, error) {
 	msg := gomail.NewMsg(gomail.WithNoDefaultUserAgent())
 	if err := errors.Join(msg.From(m.From), msg.To(j.kept.GetDelivery().GetEmail())); err != nil {
 		return nil, err
 	}
-	msg.Subject(e.Subject)
+	msg.Subject(subject)
 	msg.SetMessageIDWithValue(ID(j.dispatch) + "@" + m.domain())
 	msg.SetDateWithValue(j.dispatch.GetCreateTime().AsTime())
 	msg.SetGenHeader("Auto-Submitted", "auto-generated") // RFC 3834
-	msg.SetGenHeaderPreformatted(gomail.HeaderListUnsubscribe, "<"+e.Stop+">")
+	msg.SetGenHeaderPreformatted(gomail.HeaderListUnsubscribe, "<"+stopURL(m.PublicURL, j.kept.GetUnsubscribeToken())+">")
 	msg.SetListUnsubscribePost()
-	msg.SetBodyString(gomail.TypeTextPlain, text.String())
-	msg.AddAlternativeString(gomail.TypeTextHTML, html.String())
+	msg.SetBodyString(gomail.TypeTextPlain, text)
 	return msg, nil
 }
 

@@ -20,6 +20,9 @@ type Config struct {
 	// Gather is how long an e-mail that need not wait for a digest does wait for
 	// more to come; 0 is a minute.
 	Gather time.Duration
+	// Unasked sends alerts to addresses without asking there first whose they are:
+	// for a registry whose seekers the operator knows.
+	Unasked bool
 	// Now tells the time; nil: the machine's.
 	Now func() time.Time
 }
@@ -27,13 +30,14 @@ type Config struct {
 // A Deliverer follows the journal and sends what is due. One at a time follows a
 // store; see Run.
 type Deliverer struct {
-	store  store.Store
-	log    *slog.Logger
-	rules  Rules
-	mail   *Mail // nil: no e-mail
-	gather time.Duration
-	now    func() time.Time
-	chance func() float64
+	store   store.Store
+	log     *slog.Logger
+	rules   Rules
+	mail    *Mail // nil: no e-mail
+	gather  time.Duration
+	unasked bool
+	now     func() time.Time
+	chance  func() float64
 
 	// What follows belongs to whoever runs turn.
 
@@ -42,6 +46,8 @@ type Deliverer struct {
 	lists  *agenda // wanted lists with something waiting
 	lanes  map[pb.Channel]*lane
 	done   chan sent
+	// questions are when addresses were asked to be confirmed.
+	questions questions
 }
 
 // A lane is a channel on which dispatches go, several at a time.
@@ -73,8 +79,8 @@ const (
 // New returns a deliverer over a store. Nothing happens until Run.
 func New(s store.Store, c Config, log *slog.Logger) *Deliverer {
 	d := &Deliverer{
-		store: s, log: log, rules: c.Rules, mail: c.Mail, gather: cmp.Or(c.Gather, usualGather), now: c.Now, chance: rand.Float64,
-		lists: newAgenda(), done: make(chan sent, mostEmails+mostWebhooks),
+		store: s, log: log, rules: c.Rules, mail: c.Mail, gather: cmp.Or(c.Gather, usualGather), unasked: c.Unasked, now: c.Now, chance: rand.Float64,
+		lists: newAgenda(), done: make(chan sent, mostEmails+mostWebhooks), questions: questions{},
 	}
 	if d.now == nil {
 		d.now = time.Now

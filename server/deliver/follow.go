@@ -31,7 +31,7 @@ func (d *Deliverer) load(ctx context.Context) (err error) {
 	for _, l := range d.lanes {
 		l.due = newAgenda()
 	}
-	for _, c := range []store.Collection{store.Outbox, store.Dispatches} {
+	for _, c := range []store.Collection{store.Outbox, store.Dispatches, store.Deliveries} {
 		if err := d.eachOpen(ctx, c, d.put); err != nil {
 			return err
 		}
@@ -117,11 +117,17 @@ func (d *Deliverer) noticed(c store.Change) error {
 	return d.put(c.Record)
 }
 
-// put puts an open record down: an outbox entry so that its list is planned, a
-// dispatch for when it may be tried.
+// put puts an open record down: an outbox entry, or an address to be asked, so that
+// its list is planned, a dispatch for when it may be tried.
 func (d *Deliverer) put(r store.Record) error {
-	if r.Collection == store.Outbox {
+	switch r.Collection {
+	case store.Outbox:
 		d.lists.set(r.Parent, "", d.now())
+		return nil
+	case store.Deliveries:
+		if list, ok := List(r.Name); ok {
+			d.lists.set(list, "", d.now())
+		}
 		return nil
 	}
 	one, err := read[pb.Dispatch](r)

@@ -21,16 +21,25 @@ const remembered = 72 * time.Hour
 // to look again; zero if nothing waits.
 func (d *Deliverer) pack(ctx context.Context, list string) (wake time.Time, err error) {
 	now := d.now()
+	var p packing
 	err = d.store.Write(ctx, func(tx store.Tx) error {
-		p := packing{tx: tx, list: list, now: now, gather: d.gather}
+		p = packing{tx: tx, list: list, now: now, gather: d.gather}
 		if err := p.load(ctx); err != nil {
 			return err
 		}
-		if wake, err = p.emails(ctx); err != nil {
+		var again time.Time
+		if again, err = p.ask(ctx, d); err != nil {
 			return err
 		}
+		if wake, err = p.emails(ctx, d); err != nil {
+			return err
+		}
+		wake = sooner(wake, again)
 		return p.webhooks(ctx)
 	})
+	if err == nil && p.asked != "" {
+		d.questions.add(p.asked, now)
+	}
 	return wake, err
 }
 
@@ -40,7 +49,9 @@ type packing struct {
 	list     string
 	now      time.Time
 	gather   time.Duration
-	delivery *pb.Delivery // nil if there is none
+	kept     *pb.KeptDelivery // nil if there is none
+	delivery *pb.Delivery     // the same
+	asked    string           // the address that is asked to be confirmed, if one is
 	entries  map[pb.Channel][]*pb.OutboxEntry
 }
 
@@ -70,19 +81,26 @@ func (p *packing) load(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	kept, err := Kept(r)
-	p.delivery = kept.GetDelivery()
+	p.kept, err = Kept(r)
+	p.delivery = p.kept.GetDelivery()
 	return err
 }
 
 // emails makes the e-mail that is due, if one is.
-func (p *packing) emails(ctx context.Context) (wake time.Time, err error) {
+func (p *packing) emails(ctx context.Context, d *Deliverer) (wake time.Time, err error) {
 	entries := p.entries[pb.Channel_CHANNEL_EMAIL]
 	if len(entries) == 0 {
 		return time.Time{}, nil
 	}
 	if !wantsEmail(p.delivery) {
 		return time.Time{}, p.settle(ctx, entries, "")
+	}
+	if d.unconfirmed(p.kept) {
+		until := awaits(p.kept, p.now)
+		if until.IsZero() {
+			err = p.settle(ctx, entries, "")
+		}
+		return until, err
 	}
 	s, err := settingsOf(p.delivery)
 	if err != nil {

@@ -74,11 +74,13 @@ func deadName(dispatch string) string {
 	return "deadLetters/" + strings.TrimPrefix(dispatch, "dispatches/")
 }
 
-// Record is a delivery as it is kept. It is found by its token.
+// Record is a delivery as it is kept. It is found by its token, and open as long as
+// its address is to be asked.
 func Record(k *pb.KeptDelivery) (store.Record, error) {
 	body, err := record.Body(k)
 	return store.Record{
-		Name: k.GetDelivery().GetName(), Collection: store.Deliveries, Key: k.GetUnsubscribeToken(), Body: body,
+		Name: k.GetDelivery().GetName(), Collection: store.Deliveries, Key: k.GetUnsubscribeToken(),
+		Open: k.GetConfirmCode() != "" && k.GetConfirmByTime() == nil, Body: body,
 	}, err
 }
 
@@ -89,6 +91,7 @@ func Kept(r store.Record) (*pb.KeptDelivery, error) {
 		return nil, err
 	}
 	k.Delivery.Name, k.Delivery.Revision, k.Delivery.Etag = r.Name, r.Revision, record.Etag(r.Revision)
+	k.Delivery.EmailUnconfirmed = k.GetConfirmCode() != ""
 	return k, nil
 }
 

@@ -80,8 +80,14 @@ func (r *rig) write(t testing.TB, do func(context.Context, store.Tx) error) {
 	}
 }
 
-// put sets the delivery of the list.
+// put sets the delivery of the list; its address is confirmed.
 func (r *rig) put(t testing.TB, d *pb.Delivery) {
+	t.Helper()
+	r.putUnconfirmed(t, d, "")
+}
+
+// putUnconfirmed sets it, with a code that confirms it; with none it is confirmed.
+func (r *rig) putUnconfirmed(t testing.TB, d *pb.Delivery, code string) {
 	t.Helper()
 	d = proto.CloneOf(d)
 	d.Name = Name(list)
@@ -89,7 +95,7 @@ func (r *rig) put(t testing.TB, d *pb.Delivery) {
 		t.Fatal(wrong)
 	}
 	r.write(t, func(ctx context.Context, tx store.Tx) error {
-		kept, err := Record(&pb.KeptDelivery{Delivery: d, UnsubscribeToken: "token"})
+		kept, err := Record(&pb.KeptDelivery{Delivery: d, UnsubscribeToken: "token", ConfirmCode: code})
 		if err != nil {
 			return err
 		}
@@ -163,7 +169,7 @@ func (r *rig) finishAll(t testing.TB) int {
 // again is a new process over the same store.
 func (r *rig) again(t testing.TB) {
 	t.Helper()
-	r.Deliverer = New(r.store, Config{Rules: r.rules, Mail: r.mail, Now: r.clock.now}, r.Deliverer.log)
+	r.Deliverer = New(r.store, Config{Rules: r.rules, Mail: r.mail, Unasked: r.unasked, Now: r.clock.now}, r.Deliverer.log)
 	if err := r.load(t.Context()); err != nil {
 		t.Fatal(err)
 	}

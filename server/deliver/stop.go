@@ -21,6 +21,14 @@ import (
 // stopPath is under which e-mail is turned off.
 const stopPath = "/stop-email/"
 
+// confirmPath is under which an address is confirmed.
+const confirmPath = "/confirm-email/"
+
+// confirmURL is the address in an e-mail that confirms the e-mail address.
+func confirmURL(public, token, code string) string {
+	return strings.TrimSuffix(public, "/") + confirmPath + token + "/" + code
+}
+
 // stopURL is the address in an e-mail that turns e-mail off.
 func stopURL(public, token string) string {
 	return strings.TrimSuffix(public, "/") + stopPath + token
@@ -37,25 +45,31 @@ var stopPage = template.Must(template.New("stop.html").Parse(stopHTML))
 // page is what the page says: a question with a button, or how it stands.
 type page struct {
 	Title, Text string
-	Ask         bool
+	Ask         string // what the button says; empty: there is none
 }
 
 var (
-	askPage  = page{Title: "Turn e-mail off", Text: "No more e-mail will be sent for this wanted list. The list stays, and what turns up is kept: heirpress alerts shows it.", Ask: true}
-	offPage  = page{Title: "E-mail is off", Text: "No more e-mail is sent for this wanted list. The list stays, and what turns up is kept: heirpress alerts shows it. To turn e-mail on again: heirpress want deliver --help"}
-	nonePage = page{Title: "There is no such page", Text: "The address does not belong to a wanted list, or no longer. E-mail can also be turned off with heirpress want deliver LIST --off"}
-	sorry    = page{Title: "That did not work", Text: "The registry has a fault of its own. Please try again later; nothing has been changed."}
+	askPage     = page{Title: "Turn e-mail off", Text: "No more e-mail will be sent for this wanted list. The list stays, and what turns up is kept: heirpress alerts shows it.", Ask: "Turn e-mail off"}
+	offPage     = page{Title: "E-mail is off", Text: "No more e-mail is sent for this wanted list. The list stays, and what turns up is kept: heirpress alerts shows it. To turn e-mail on again: heirpress want deliver --help"}
+	nonePage    = page{Title: "There is no such page", Text: "The address does not belong to a wanted list, or no longer. E-mail can also be turned off with heirpress want deliver LIST --off"}
+	confirmPage = page{Title: "Is this address yours?", Text: "Alerts of what turns up for a wanted list will be sent to your address. Each carries a way to turn them off.", Ask: "Yes, send me alerts"}
+	onPage      = page{Title: "E-mail is on", Text: "Alerts are sent to your address. Each carries a way to turn them off."}
+	latePage    = page{Title: "It is too late", Text: "The question was put more than a week ago, and nothing is sent. To be asked again: heirpress want deliver LIST --email ADDRESS"}
+	sorry       = page{Title: "That did not work", Text: "The registry has a fault of its own. Please try again later; nothing has been changed."}
 )
 
 // Web is the pages that a registry has for people without the program: the one
-// that turns e-mail off. What looks at it changes nothing; a POST, from the
-// button or from a mail program as RFC 8058 has it, turns e-mail off, however
-// often.
+// that turns e-mail off, and the one that confirms an address. What looks at them
+// changes nothing, for mail programs and filters look at what is in an e-mail; a
+// POST, from the button or, to turn e-mail off, from a mail program as RFC 8058 has
+// it, does what the page says, however often.
 func Web(s store.Store, log *slog.Logger) http.Handler {
-	w := web{s, log}
+	w := web{s, log, time.Now}
 	mux := http.NewServeMux()
 	mux.HandleFunc("GET "+stopPath+"{token}", w.ask)
 	mux.HandleFunc("POST "+stopPath+"{token}", w.stop)
+	mux.HandleFunc("GET "+confirmPath+"{token}/{code}", w.question)
+	mux.HandleFunc("POST "+confirmPath+"{token}/{code}", w.confirm)
 	mux.HandleFunc("/", func(to http.ResponseWriter, _ *http.Request) { w.show(to, http.StatusNotFound, nonePage) })
 	return mux
 }
@@ -63,6 +77,42 @@ func Web(s store.Store, log *slog.Logger) http.Handler {
 type web struct {
 	store store.Store
 	log   *slog.Logger
+	now   func() time.Time
+}
+
+func (w web) question(to http.ResponseWriter, r *http.Request) {
+	kept, err := keptBy(r.Context(), w.store, r.PathValue("token"))
+	if err != nil {
+		w.fail(to, err)
+		return
+	}
+	w.showStanding(to, standingOf(kept, r.PathValue("code"), w.now()), kept.GetDelivery())
+}
+
+func (w web) confirm(to http.ResponseWriter, r *http.Request) {
+	how, err := confirmEmail(r.Context(), w.store, r.PathValue("token"), r.PathValue("code"), w.now())
+	if err != nil {
+		w.fail(to, err)
+		return
+	}
+	w.showStanding(to, how, nil)
+}
+
+// showStanding shows how it stands with a confirmation; of a delivery, where one is
+// given, also that e-mail is off.
+func (w web) showStanding(to http.ResponseWriter, how standing, d *pb.Delivery) {
+	switch {
+	case how == mayConfirm:
+		w.show(to, http.StatusOK, confirmPage)
+	case how == tooLate:
+		w.show(to, http.StatusGone, latePage)
+	case how == noSuchCode:
+		w.show(to, http.StatusNotFound, nonePage)
+	case d != nil && !wantsEmail(d):
+		w.show(to, http.StatusOK, offPage)
+	default:
+		w.show(to, http.StatusOK, onPage)
+	}
 }
 
 func (w web) ask(to http.ResponseWriter, r *http.Request) {

@@ -111,9 +111,16 @@ func (b *box) print(d *pb.Dispatch) error {
 		return json.NewEncoder(b.out).Encode(json.RawMessage(raw))
 	}
 	fmt.Fprintf(b.out, "%s: %s for %s, %s, given up on %s after %s: %s\n", deliver.ID(d), channelWords[d.GetChannel()], d.GetWantedList(),
-		counted(len(d.GetAlerts()), "alert", "alerts"), d.GetEndTime().AsTime().Format("2 January 2006 15:04 MST"),
+		about(d), d.GetEndTime().AsTime().Format("2 January 2006 15:04 MST"),
 		counted(int(d.GetTries()), "try", "tries"), d.GetLastError())
 	return nil
+}
+
+func about(d *pb.Dispatch) string {
+	if d.GetConfirmation() {
+		return "whether the address is the seeker's"
+	}
+	return counted(len(d.GetAlerts()), "alert", "alerts")
 }
 
 func counted(n int, one, more string) string {

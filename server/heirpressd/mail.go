@@ -18,6 +18,7 @@ type sending struct {
 	passwordFile string
 	private      bool
 	gather       time.Duration
+	unasked      bool
 }
 
 func (s *sending) flags(f *flag.FlagSet) {
@@ -28,13 +29,14 @@ func (s *sending) flags(f *flag.FlagSet) {
 	f.StringVar(&s.mail.From, "mail-from", "", "the `sender` of e-mails, as alerts@example.org")
 	f.StringVar(&s.mail.PublicURL, "public-url", "", "the `address` under which --web is reached from outside, as https://example.org")
 	f.DurationVar(&s.gather, "gather", time.Minute, "how `long` an e-mail waits for more to come, so that what comes together goes together")
+	f.BoolVar(&s.unasked, "unasked-email", false, "send alerts to addresses without asking there first whose they are: for seekers whom you know")
 	f.BoolVar(&s.private, "allow-private-webhooks", false, "allow webhooks to private addresses and without TLS")
 }
 
 // config is how a registry sends alerts. web is the address of its pages: an
 // e-mail must carry the way to be rid of it.
 func (s *sending) config(web string) (*deliver.Config, error) {
-	c := &deliver.Config{Rules: deliver.Rules{Private: s.private}, Gather: s.gather}
+	c := &deliver.Config{Rules: deliver.Rules{Private: s.private}, Gather: s.gather, Unasked: s.unasked}
 	if s.gather <= 0 {
 		return nil, fmt.Errorf("--gather is %v: say how long, as 1m", s.gather)
 	}
@@ -54,7 +56,7 @@ func (s *sending) config(web string) (*deliver.Config, error) {
 
 // unused refuses what has no meaning without a mail server.
 func (s *sending) unused() error {
-	if s.mail.User != "" || s.passwordFile != "" || s.mail.From != "" {
+	if s.mail.User != "" || s.passwordFile != "" || s.mail.From != "" || s.unasked {
 		return errors.New("there is something said of e-mail, and no --smtp to send it through")
 	}
 	return nil

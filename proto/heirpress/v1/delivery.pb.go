@@ -118,6 +118,10 @@ type Delivery struct {
 	WebhookSecretKept bool `protobuf:"varint,30,opt,name=webhook_secret_kept,json=webhookSecretKept,proto3" json:"webhook_secret_kept,omitempty"`
 	// When the seeker turned e-mail off from within one. Absent: it is not off.
 	EmailStoppedTime *timestamppb.Timestamp `protobuf:"bytes,31,opt,name=email_stopped_time,json=emailStoppedTime,proto3" json:"email_stopped_time,omitempty"`
+	// Whether nobody has said yet that the address is theirs. A registry that sends
+	// e-mail asks there, once, with a button that works for a week; alerts follow
+	// when it was pressed. To put the delivery again after that week asks again.
+	EmailUnconfirmed bool `protobuf:"varint,32,opt,name=email_unconfirmed,json=emailUnconfirmed,proto3" json:"email_unconfirmed,omitempty"`
 	// When it was last changed.
 	UpdateTime *timestamppb.Timestamp `protobuf:"bytes,34,opt,name=update_time,json=updateTime,proto3" json:"update_time,omitempty"`
 	// The change number of its last change.
@@ -233,6 +237,13 @@ func (x *Delivery) GetEmailStoppedTime() *timestamppb.Timestamp {
 		return x.EmailStoppedTime
 	}
 	return nil
+}
+
+func (x *Delivery) GetEmailUnconfirmed() bool {
+	if x != nil {
+		return x.EmailUnconfirmed
+	}
+	return false
 }
 
 func (x *Delivery) GetUpdateTime() *timestamppb.Timestamp {
@@ -564,7 +575,7 @@ var File_heirpress_v1_delivery_proto protoreflect.FileDescriptor
 
 const file_heirpress_v1_delivery_proto_rawDesc = "" +
 	"\n" +
-	"\x1bheirpress/v1/delivery.proto\x12\fheirpress.v1\x1a\x1fgoogle/protobuf/timestamp.proto\"\xa0\x04\n" +
+	"\x1bheirpress/v1/delivery.proto\x12\fheirpress.v1\x1a\x1fgoogle/protobuf/timestamp.proto\"\xcd\x04\n" +
 	"\bDelivery\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05email\x18\x02 \x01(\tR\x05email\x12,\n" +
@@ -580,7 +591,8 @@ const file_heirpress_v1_delivery_proto_rawDesc = "" +
 	"webhookUrl\x12%\n" +
 	"\x0ewebhook_secret\x18\t \x01(\tR\rwebhookSecret\x12.\n" +
 	"\x13webhook_secret_kept\x18\x1e \x01(\bR\x11webhookSecretKept\x12H\n" +
-	"\x12email_stopped_time\x18\x1f \x01(\v2\x1a.google.protobuf.TimestampR\x10emailStoppedTime\x12;\n" +
+	"\x12email_stopped_time\x18\x1f \x01(\v2\x1a.google.protobuf.TimestampR\x10emailStoppedTime\x12+\n" +
+	"\x11email_unconfirmed\x18  \x01(\bR\x10emailUnconfirmed\x12;\n" +
 	"\vupdate_time\x18\" \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"updateTime\x12\x1a\n" +
 	"\brevision\x18# \x01(\x04R\brevision\x12\x12\n" +

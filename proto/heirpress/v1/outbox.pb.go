@@ -143,8 +143,13 @@ type KeptDelivery struct {
 	Delivery *Delivery `protobuf:"bytes,1,opt,name=delivery,proto3" json:"delivery,omitempty"`
 	// What turns e-mail off, in the address that every e-mail carries.
 	UnsubscribeToken string `protobuf:"bytes,2,opt,name=unsubscribe_token,json=unsubscribeToken,proto3" json:"unsubscribe_token,omitempty"`
-	unknownFields    protoimpl.UnknownFields
-	sizeCache        protoimpl.SizeCache
+	// What confirms the e-mail address, in the e-mail that asks for it. Empty: it is
+	// confirmed, or there is none.
+	ConfirmCode string `protobuf:"bytes,3,opt,name=confirm_code,json=confirmCode,proto3" json:"confirm_code,omitempty"`
+	// Until when it does. Absent: nobody was asked yet.
+	ConfirmByTime *timestamppb.Timestamp `protobuf:"bytes,4,opt,name=confirm_by_time,json=confirmByTime,proto3" json:"confirm_by_time,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *KeptDelivery) Reset() {
@@ -189,6 +194,20 @@ func (x *KeptDelivery) GetUnsubscribeToken() string {
 		return x.UnsubscribeToken
 	}
 	return ""
+}
+
+func (x *KeptDelivery) GetConfirmCode() string {
+	if x != nil {
+		return x.ConfirmCode
+	}
+	return ""
+}
+
+func (x *KeptDelivery) GetConfirmByTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.ConfirmByTime
+	}
+	return nil
 }
 
 // OutboxEntry is one alert that is due on one channel.
@@ -328,7 +347,9 @@ type Dispatch struct {
 	// When it was sent, given up or dropped.
 	EndTime *timestamppb.Timestamp `protobuf:"bytes,11,opt,name=end_time,json=endTime,proto3" json:"end_time,omitempty"`
 	// Names the try under way, so that only it can tell how it ended.
-	Lease         string `protobuf:"bytes,12,opt,name=lease,proto3" json:"lease,omitempty"`
+	Lease string `protobuf:"bytes,12,opt,name=lease,proto3" json:"lease,omitempty"`
+	// Whether it asks that the address be confirmed, and tells of no alert.
+	Confirmation  bool `protobuf:"varint,13,opt,name=confirmation,proto3" json:"confirmation,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -447,6 +468,13 @@ func (x *Dispatch) GetLease() string {
 	return ""
 }
 
+func (x *Dispatch) GetConfirmation() bool {
+	if x != nil {
+		return x.Confirmation
+	}
+	return false
+}
+
 // EmailTimes is when the e-mails of a list were made in the last days.
 type EmailTimes struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -497,10 +525,12 @@ var File_heirpress_v1_outbox_proto protoreflect.FileDescriptor
 
 const file_heirpress_v1_outbox_proto_rawDesc = "" +
 	"\n" +
-	"\x19heirpress/v1/outbox.proto\x12\fheirpress.v1\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1bheirpress/v1/delivery.proto\"o\n" +
+	"\x19heirpress/v1/outbox.proto\x12\fheirpress.v1\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1bheirpress/v1/delivery.proto\"\xd6\x01\n" +
 	"\fKeptDelivery\x122\n" +
 	"\bdelivery\x18\x01 \x01(\v2\x16.heirpress.v1.DeliveryR\bdelivery\x12+\n" +
-	"\x11unsubscribe_token\x18\x02 \x01(\tR\x10unsubscribeToken\"\x8c\x02\n" +
+	"\x11unsubscribe_token\x18\x02 \x01(\tR\x10unsubscribeToken\x12!\n" +
+	"\fconfirm_code\x18\x03 \x01(\tR\vconfirmCode\x12B\n" +
+	"\x0fconfirm_by_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\rconfirmByTime\"\x8c\x02\n" +
 	"\vOutboxEntry\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05alert\x18\x02 \x01(\tR\x05alert\x12\x1f\n" +
@@ -511,7 +541,7 @@ const file_heirpress_v1_outbox_proto_rawDesc = "" +
 	"\x06urgent\x18\x06 \x01(\bR\x06urgent\x12;\n" +
 	"\vcreate_time\x18\a \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"createTime\x12\x1a\n" +
-	"\bdispatch\x18\b \x01(\tR\bdispatch\"\xfc\x03\n" +
+	"\bdispatch\x18\b \x01(\tR\bdispatch\"\xa0\x04\n" +
 	"\bDispatch\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1f\n" +
 	"\vwanted_list\x18\x02 \x01(\tR\n" +
@@ -528,7 +558,8 @@ const file_heirpress_v1_outbox_proto_rawDesc = "" +
 	"last_error\x18\n" +
 	" \x01(\tR\tlastError\x125\n" +
 	"\bend_time\x18\v \x01(\v2\x1a.google.protobuf.TimestampR\aendTime\x12\x14\n" +
-	"\x05lease\x18\f \x01(\tR\x05lease\">\n" +
+	"\x05lease\x18\f \x01(\tR\x05lease\x12\"\n" +
+	"\fconfirmation\x18\r \x01(\bR\fconfirmation\">\n" +
 	"\n" +
 	"EmailTimes\x120\n" +
 	"\x05times\x18\x01 \x03(\v2\x1a.google.protobuf.TimestampR\x05times*J\n" +
@@ -569,20 +600,21 @@ var file_heirpress_v1_outbox_proto_goTypes = []any{
 }
 var file_heirpress_v1_outbox_proto_depIdxs = []int32{
 	6,  // 0: heirpress.v1.KeptDelivery.delivery:type_name -> heirpress.v1.Delivery
-	0,  // 1: heirpress.v1.OutboxEntry.channel:type_name -> heirpress.v1.Channel
-	7,  // 2: heirpress.v1.OutboxEntry.create_time:type_name -> google.protobuf.Timestamp
-	0,  // 3: heirpress.v1.Dispatch.channel:type_name -> heirpress.v1.Channel
-	1,  // 4: heirpress.v1.Dispatch.state:type_name -> heirpress.v1.DispatchState
-	7,  // 5: heirpress.v1.Dispatch.create_time:type_name -> google.protobuf.Timestamp
-	7,  // 6: heirpress.v1.Dispatch.next_try_time:type_name -> google.protobuf.Timestamp
-	7,  // 7: heirpress.v1.Dispatch.lease_end_time:type_name -> google.protobuf.Timestamp
-	7,  // 8: heirpress.v1.Dispatch.end_time:type_name -> google.protobuf.Timestamp
-	7,  // 9: heirpress.v1.EmailTimes.times:type_name -> google.protobuf.Timestamp
-	10, // [10:10] is the sub-list for method output_type
-	10, // [10:10] is the sub-list for method input_type
-	10, // [10:10] is the sub-list for extension type_name
-	10, // [10:10] is the sub-list for extension extendee
-	0,  // [0:10] is the sub-list for field type_name
+	7,  // 1: heirpress.v1.KeptDelivery.confirm_by_time:type_name -> google.protobuf.Timestamp
+	0,  // 2: heirpress.v1.OutboxEntry.channel:type_name -> heirpress.v1.Channel
+	7,  // 3: heirpress.v1.OutboxEntry.create_time:type_name -> google.protobuf.Timestamp
+	0,  // 4: heirpress.v1.Dispatch.channel:type_name -> heirpress.v1.Channel
+	1,  // 5: heirpress.v1.Dispatch.state:type_name -> heirpress.v1.DispatchState
+	7,  // 6: heirpress.v1.Dispatch.create_time:type_name -> google.protobuf.Timestamp
+	7,  // 7: heirpress.v1.Dispatch.next_try_time:type_name -> google.protobuf.Timestamp
+	7,  // 8: heirpress.v1.Dispatch.lease_end_time:type_name -> google.protobuf.Timestamp
+	7,  // 9: heirpress.v1.Dispatch.end_time:type_name -> google.protobuf.Timestamp
+	7,  // 10: heirpress.v1.EmailTimes.times:type_name -> google.protobuf.Timestamp
+	11, // [11:11] is the sub-list for method output_type
+	11, // [11:11] is the sub-list for method input_type
+	11, // [11:11] is the sub-list for extension type_name
+	11, // [11:11] is the sub-list for extension extendee
+	0,  // [0:11] is the sub-list for field type_name
 }
 
 func init() { file_heirpress_v1_outbox_proto_init() }
