@@ -89,7 +89,8 @@ func (s *alertService) StreamAlerts(req *pb.StreamAlertsRequest, stream pb.Alert
 	if err := stream.SendHeader(nil); err != nil { // so that a reader knows it is heard before the first alert
 		return err
 	}
-	for looked := time.Now(); ; {
+	looked, beaten := time.Now(), time.Now()
+	for {
 		if time.Since(looked) >= lookAgain {
 			if err := s.stillKnown(ctx); err != nil {
 				return err
@@ -99,17 +100,27 @@ func (s *alertService) StreamAlerts(req *pb.StreamAlertsRequest, stream pb.Alert
 		if after, err = s.sendSince(stream, req, after); err != nil {
 			return err
 		}
-		more, err := s.waitForMore(ctx, after, heartbeat)
+		more, err := s.waitForMore(ctx, after, lookTime(ctx))
 		if err != nil {
 			return err
 		}
-		if !more {
+		if !more && time.Since(beaten) >= heartbeat {
+			beaten = time.Now()
 			beat := &pb.StreamAlertsResponse{ResumeToken: s.tokensOf(ctx).sealNumber(streamOf(req), after)}
 			if err := s.send(stream, beat); err != nil {
 				return err
 			}
 		}
 	}
+}
+
+// lookTime is how long a stream waits for more before it looks around: for a caller
+// whose token may come to an end meanwhile, not for long.
+func lookTime(ctx context.Context) time.Duration {
+	if access.From(ctx).Token == "" {
+		return heartbeat
+	}
+	return lookAgain
 }
 
 // streamFrom is the change number after which a stream starts.
