@@ -82,6 +82,17 @@ func Owner(ctx context.Context, from store.Reader, thing string) (string, error)
 	return "", err
 }
 
+// OwnerSuspended tells whether a shop or wanted list is of an account that the
+// operator has suspended.
+func OwnerSuspended(ctx context.Context, from store.Reader, thing string) (bool, error) {
+	owner, err := Owner(ctx, from, thing)
+	if err != nil || owner == "" {
+		return false, err
+	}
+	a, err := AccountNamed(ctx, from, owner)
+	return a.GetState() == pb.AccountState_ACCOUNT_STATE_SUSPENDED, err
+}
+
 // Own makes a caller the keeper of a shop, or the seeker of a wanted list, that
 // they have just made. A caller without an account, in a registry without, makes
 // what is nobody's. It returns ErrTooMany.

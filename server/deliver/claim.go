@@ -9,6 +9,7 @@ import (
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/server/access"
 	"heirpress/server/record"
 	"heirpress/server/store"
 )
@@ -73,7 +74,7 @@ func (d *Deliverer) claim(ctx context.Context, name string) (*job, error) {
 		if err != nil || one == nil || later(one.GetNextTryTime().AsTime(), one.GetLeaseEndTime().AsTime()).After(d.now()) {
 			return err
 		}
-		kept, err := keptOf(ctx, tx, one.GetWantedList())
+		kept, err := wantedOf(ctx, tx, one.GetWantedList())
 		if err != nil {
 			return err
 		}
@@ -160,6 +161,16 @@ func dueDispatch(ctx context.Context, tx store.Tx, name string) (*pb.Dispatch, e
 		return nil, err
 	}
 	return read[pb.Dispatch](r)
+}
+
+// wantedOf is keptOf; empty also where the seeker's account was suspended: to them
+// nothing is sent.
+func wantedOf(ctx context.Context, from store.Reader, list string) (*pb.KeptDelivery, error) {
+	shut, err := access.OwnerSuspended(ctx, from, list)
+	if err != nil || shut {
+		return new(pb.KeptDelivery), err
+	}
+	return keptOf(ctx, from, list)
 }
 
 // keptOf is the delivery of a list; empty if it has none.

@@ -89,8 +89,8 @@ type AccountServiceClient interface {
 	// approve an active one is no error and changes nothing. Operator only.
 	// NOT_FOUND: no such account.
 	ApproveAccount(ctx context.Context, in *ApproveAccountRequest, opts ...grpc.CallOption) (*ApproveAccountResponse, error)
-	// SuspendAccount closes an account: from then on its tokens are refused, and its
-	// streams end. What it has posted stays. Operator only.
+	// SuspendAccount closes an account: from then on its tokens are refused, its
+	// streams end, and no alert is sent to it. What it has posted stays. Operator only.
 	//
 	// NOT_FOUND: no such account. FAILED_PRECONDITION: it is the last operator's.
 	SuspendAccount(ctx context.Context, in *SuspendAccountRequest, opts ...grpc.CallOption) (*SuspendAccountResponse, error)
@@ -339,8 +339,8 @@ type AccountServiceServer interface {
 	// approve an active one is no error and changes nothing. Operator only.
 	// NOT_FOUND: no such account.
 	ApproveAccount(context.Context, *ApproveAccountRequest) (*ApproveAccountResponse, error)
-	// SuspendAccount closes an account: from then on its tokens are refused, and its
-	// streams end. What it has posted stays. Operator only.
+	// SuspendAccount closes an account: from then on its tokens are refused, its
+	// streams end, and no alert is sent to it. What it has posted stays. Operator only.
 	//
 	// NOT_FOUND: no such account. FAILED_PRECONDITION: it is the last operator's.
 	SuspendAccount(context.Context, *SuspendAccountRequest) (*SuspendAccountResponse, error)
