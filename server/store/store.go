@@ -59,6 +59,8 @@ const (
 	Delegations Collection = "delegations"
 	// AuditEntries are what was done that matters to security; they are only added.
 	AuditEntries Collection = "auditEntries"
+	// PrivatePlaces are where shops and people really are, sealed.
+	PrivatePlaces Collection = "privatePlaces"
 )
 
 // Record is one resource as it stands.
