@@ -25,6 +25,17 @@ func checkShop(s *pb.Shop) error {
 	return c.err()
 }
 
+// checkedShop checks a shop, and leaves of where it is what this registry's callers
+// may know: where there are accounts, no place of few people is named.
+func (r *Registry) checkedShop(s *pb.Shop) error {
+	if err := checkShop(s); err != nil || r.config.Accounts == NoAccounts {
+		return err
+	}
+	var err error
+	s.Town, s.Place, err = publicTown(s.GetPlace())
+	return err
+}
+
 // keepTownOnly replaces coordinates by the town they were moved to, so that
 // the point a keeper typed is kept nowhere.
 func keepTownOnly(s *pb.Shop) {

@@ -45,6 +45,7 @@ const (
 	ReasonInvitation     = "INVITATION_NEEDED"
 	ReasonLastOperator   = "LAST_OPERATOR"
 	ReasonTooMuch        = "TOO_MUCH"
+	ReasonNoPrivateKey   = "NO_PRIVATE_KEY"
 )
 
 // A Problem is the one error that services answer with: what went wrong in a

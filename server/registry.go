@@ -24,6 +24,7 @@ import (
 	"heirpress/search"
 	"heirpress/server/alerts"
 	"heirpress/server/deliver"
+	"heirpress/server/private"
 	"heirpress/server/routing"
 	"heirpress/server/store"
 )
@@ -57,6 +58,9 @@ type Config struct {
 	Limits Limits
 	// Clock tells the time that writes get. Nil: the wall clock.
 	Clock func() time.Time
+	// Keys are in the file that private places are sealed with. Its zero value has
+	// none: then private places are not kept.
+	Keys private.Keys
 	// StreamPatience is how long a stream waits for a reader who takes nothing,
 	// before it tells them to come back. 0 means 30 s.
 	StreamPatience time.Duration
@@ -185,6 +189,7 @@ func (r *Registry) Register(on grpc.ServiceRegistrar) {
 	pb.RegisterInterestServiceServer(on, &interestService{Registry: r})
 	pb.RegisterRoadServiceServer(on, &roadService{Registry: r})
 	pb.RegisterAccountServiceServer(on, &accountService{Registry: r})
+	pb.RegisterPrivatePlaceServiceServer(on, &privatePlaceService{Registry: r})
 }
 
 func (r *Registry) work(task func(context.Context)) {

@@ -23,7 +23,7 @@ func (s *shopService) CreateShop(ctx context.Context, req *pb.CreateShopRequest)
 		return nil, err
 	}
 	shop := proto.CloneOf(req.GetShop())
-	if err := checkShop(shop); err != nil {
+	if err := s.checkedShop(shop); err != nil {
 		return nil, err
 	}
 	shop.Name = "shops/" + newID(shop.GetTitle())
@@ -157,18 +157,18 @@ func (s *shopService) UpdateShop(ctx context.Context, req *pb.UpdateShopRequest)
 		if etag := req.GetShop().GetEtag(); etag != "" && etag != before.GetEtag() {
 			return stale(before.GetName(), before.GetEtag())
 		}
-		answer, err = updateShop(ctx, tx, before, req)
+		answer, err = s.updateShop(ctx, tx, before, req)
 		return err
 	})
 	return answer, err
 }
 
-func updateShop(ctx context.Context, tx store.Tx, before *pb.Shop, req *pb.UpdateShopRequest) (*pb.UpdateShopResponse, error) {
+func (s *shopService) updateShop(ctx context.Context, tx store.Tx, before *pb.Shop, req *pb.UpdateShopRequest) (*pb.UpdateShopResponse, error) {
 	shop := proto.CloneOf(before)
 	if err := change(shop, req.GetShop(), req.GetUpdateMask(), shopFields); err != nil {
 		return nil, err
 	}
-	if err := checkShop(shop); err != nil {
+	if err := s.checkedShop(shop); err != nil {
 		return nil, err
 	}
 	if proto.Equal(before, shop) {

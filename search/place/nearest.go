@@ -3,6 +3,8 @@ package place
 import (
 	"math"
 	"sync"
+
+	"heirpress/search/place/internal/gaz"
 )
 
 // Nearest is the town nearest to a point and how many kilometres off it is. It
@@ -33,12 +35,17 @@ const (
 // townGrid is built when a point is first looked up; it takes a few
 // milliseconds.
 var townGrid = sync.OnceValue(func() *grid {
+	return gridOf(func(r gaz.Record) bool { return !r.Postal })
+})
+
+// gridOf is a grid of the towns that are meant.
+func gridOf(meant func(gaz.Record) bool) *grid {
 	g := gazetteer()
 	cells := make([]int32, g.Len())
 	start := make([]int32, gridRows*gridColumns+1)
 	for town := range cells {
 		r := g.Record(town)
-		if r.Postal {
+		if !meant(r) {
 			cells[town] = -1
 			continue
 		}
@@ -49,7 +56,7 @@ var townGrid = sync.OnceValue(func() *grid {
 		start[c] += start[c-1]
 	}
 	return &grid{start: start, towns: fillGrid(cells, start)}
-})
+}
 
 func fillGrid(cells, start []int32) []int32 {
 	next := append([]int32(nil), start...)

@@ -65,7 +65,7 @@ func createOperator(ctx context.Context, name, data, address, file string, stdou
 	to := stdout
 	if file != "" {
 		// The file comes first: a token that cannot be written is not made.
-		f, err := os.OpenFile(file, os.O_CREATE|os.O_EXCL|os.O_WRONLY, private)
+		f, err := os.OpenFile(file, os.O_CREATE|os.O_EXCL|os.O_WRONLY, ownerOnly)
 		if err != nil {
 			return fmt.Errorf("the token cannot be written: %w", err)
 		}

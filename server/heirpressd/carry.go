@@ -82,8 +82,8 @@ func exportTo(ctx context.Context, file, data, address string, stdout, notes io.
 	return nil
 }
 
-// private is the mode of an export: it holds addresses, and the key of tokens.
-const private = 0o600
+// ownerOnly is the mode of an export: it holds addresses, and the key of tokens.
+const ownerOnly = 0o600
 
 // create makes a file, which gets its name only when it is whole and on disk.
 func create(file string, stdout io.Writer) (to io.Writer, done func(whole bool) error, err error) {
@@ -91,7 +91,7 @@ func create(file string, stdout io.Writer) (to io.Writer, done func(whole bool) 
 		return stdout, func(bool) error { return nil }, nil
 	}
 	part := file + ".part"
-	f, err := os.OpenFile(part, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, private)
+	f, err := os.OpenFile(part, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, ownerOnly)
 	return f, func(whole bool) error {
 		if !whole {
 			return errors.Join(f.Close(), os.Remove(part))

@@ -17,6 +17,7 @@ import (
 	"heirpress/search"
 	"heirpress/search/place"
 	"heirpress/server"
+	"heirpress/server/private"
 )
 
 func main() {
@@ -49,6 +50,8 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 			return examine(ctx, args[1:], env, stdout, stderr)
 		case "account":
 			return account(ctx, args[1:], env, stdout, stderr)
+		case "key":
+			return key(ctx, args[1:], env, stdout, stderr)
 		}
 	}
 	o, err := parse(args, env, stdout, stderr)
@@ -62,6 +65,9 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 	if err != nil {
 		return err
 	}
+	if err := o.keys.Check(); err != nil && !errors.Is(err, private.ErrNoKeys) {
+		return err
+	}
 	if err := extendVocabulary(o.vocabulary); err != nil {
 		return err
 	}
@@ -70,7 +76,7 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 	opening, cancel := context.WithTimeout(ctx, o.wait)
 	defer cancel()
 	seen := o.observing()
-	r, err := server.Open(opening, server.Config{Dir: o.data, Store: o.store, Log: log, Deliver: sending, Routing: o.routing, Observer: seen.observer(), Accounts: o.accounts, Limits: o.limits})
+	r, err := server.Open(opening, server.Config{Dir: o.data, Store: o.store, Log: log, Deliver: sending, Routing: o.routing, Observer: seen.observer(), Accounts: o.accounts, Limits: o.limits, Keys: o.keys})
 	if err != nil {
 		return err
 	}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"heirpress/server"
+	"heirpress/server/private"
 	"heirpress/server/routing"
 	"heirpress/server/store/postgres"
 )
@@ -37,6 +38,7 @@ type options struct {
 	metrics  string
 	accounts server.Accounts
 	limits   server.Limits
+	keys     private.Keys
 }
 
 const usage = `heirpressd serves a registry of letterpress shops over gRPC.
@@ -47,6 +49,7 @@ const usage = `heirpressd serves a registry of letterpress shops over gRPC.
   heirpressd --smtp mail.example.org:587 --mail-from alerts@example.org --web :8080 --public-url https://example.org
   heirpressd account create-operator NAME     the first account, and its token
   heirpressd --accounts invited --tls-cert cert.pem --tls-key key.pem --listen :7427
+  heirpressd key new --private-keys FILE      a key to keep private addresses under
   heirpressd dead-letters                     what could not be delivered
   heirpressd doctor                           whether all is well
   heirpressd backup FILE; heirpressd restore FILE      keep a registry in one file, and put it back
@@ -91,7 +94,7 @@ func stray(word string) error {
 	if postgres.IsAddress(word) {
 		return errors.New("an address stands alone: write --store before it")
 	}
-	return fmt.Errorf("%q is not understood: heirpressd takes flags only, or account, dead-letters, doctor, backup, restore, export or import", word)
+	return fmt.Errorf("%q is not understood: heirpressd takes flags only, or account, key, dead-letters, doctor, backup, restore, export or import", word)
 }
 
 func helpWith(usage string, f *flag.FlagSet, to io.Writer) {
@@ -132,6 +135,7 @@ func (o *options) flags() *flag.FlagSet {
 		return err
 	})
 	f.StringVar(&o.metrics, "metrics-listen", "", "`address` of /metrics for Prometheus, /readyz and /livez, as 127.0.0.1:9427; usually there is none")
+	keysFlag(f, &o.keys)
 	o.sending.flags(f)
 	f.TextVar(&o.level, "log-level", slog.LevelInfo, "least `level` to log: debug, info, warn or error")
 	f.BoolVar(&o.json, "log-json", false, "log as JSON, a line each")
