@@ -8,6 +8,7 @@ import (
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search/trade"
+	"heirpress/server/introduce"
 	"heirpress/server/record"
 	"heirpress/server/store"
 )
@@ -221,11 +222,22 @@ func updateLot(ctx context.Context, tx store.Tx, parent string, before *pb.Lot, 
 	if err != nil {
 		return nil, err
 	}
+	return writeLot(ctx, tx, parent, before, lot)
+}
+
+// writeLot writes a lot that has changed, if it has, and what follows from where it
+// has gone.
+func writeLot(ctx context.Context, tx store.Tx, parent string, before, lot *pb.Lot) (*pb.Lot, error) {
 	if proto.Equal(before, lot) {
 		return before, nil
 	}
 	if err := step(tx, before, lot); err != nil {
 		return nil, err
+	}
+	if lot.GetState() != before.GetState() {
+		if err := introduce.LotMoved(ctx, tx, lot); err != nil {
+			return nil, err
+		}
 	}
 	lot.UpdateTime = now(tx)
 	r, err := lotRecord(lot, parent)

@@ -46,6 +46,9 @@ const (
 	ReasonLastOperator   = "LAST_OPERATOR"
 	ReasonTooMuch        = "TOO_MUCH"
 	ReasonNoPrivateKey   = "NO_PRIVATE_KEY"
+	ReasonContact        = "CONTACT_NEEDED"
+	ReasonAnsweredNo     = "ANSWERED_NO"
+	ReasonNotTaking      = "NOT_TAKING"
 )
 
 // A Problem is the one error that services answer with: what went wrong in a

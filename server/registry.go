@@ -190,6 +190,7 @@ func (r *Registry) Register(on grpc.ServiceRegistrar) {
 	pb.RegisterRoadServiceServer(on, &roadService{Registry: r})
 	pb.RegisterAccountServiceServer(on, &accountService{Registry: r})
 	pb.RegisterPrivatePlaceServiceServer(on, &privatePlaceService{Registry: r})
+	pb.RegisterIntroductionServiceServer(on, &introductionService{Registry: r})
 }
 
 func (r *Registry) work(task func(context.Context)) {

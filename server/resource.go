@@ -20,7 +20,7 @@ type resource interface {
 var called = map[store.Collection]string{
 	store.Shops: "shop", store.Lots: "lot", store.WantedLists: "wanted list", store.Alerts: "alert",
 	store.Notices: "notice", store.Accounts: "account", store.Tokens: "token", store.Delegations: "delegation",
-	store.PrivatePlaces: "private place",
+	store.PrivatePlaces: "private place", store.Introductions: "introduction", store.Reports: "report",
 }
 
 // recordOf reads one record of a collection. A name of another collection names

@@ -35,6 +35,9 @@ const (
 	AnAccount   Kind = "account"
 	AToken      Kind = "token"
 	ADelegation Kind = "delegation"
+	// AnIntroduction is seen from the shop, AnOwnIntroduction by who asks.
+	AnIntroduction    Kind = "introduction"
+	AnOwnIntroduction Kind = "own-introduction"
 )
 
 // State is a state of a thing, as far as access depends on it.

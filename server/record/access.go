@@ -51,6 +51,52 @@ func AuditEntry(r store.Record) (*pb.AuditEntry, error) {
 	return e, nil
 }
 
+// Introduction reads an introduction as it is kept.
+func Introduction(r store.Record) (*pb.KeptIntroduction, error) {
+	i := new(pb.KeptIntroduction)
+	if err := decode(r, i); err != nil {
+		return nil, err
+	}
+	i.GetIntroduction().Revision = r.Revision
+	return i, nil
+}
+
+// Block reads a block.
+func Block(r store.Record) (*pb.KeptBlock, error) {
+	b := new(pb.KeptBlock)
+	if err := decode(r, b); err != nil {
+		return nil, err
+	}
+	return b, nil
+}
+
+// Rehoming reads a rehoming.
+func Rehoming(r store.Record) (*pb.Rehoming, error) {
+	h := new(pb.Rehoming)
+	if err := decode(r, h); err != nil {
+		return nil, err
+	}
+	return h, nil
+}
+
+// Report reads a report.
+func Report(r store.Record) (*pb.IntroductionReport, error) {
+	p := new(pb.IntroductionReport)
+	if err := decode(r, p); err != nil {
+		return nil, err
+	}
+	return p, nil
+}
+
+// Times reads when an account did something.
+func Times(r store.Record) (*pb.KeptTimes, error) {
+	t := new(pb.KeptTimes)
+	if err := decode(r, t); err != nil {
+		return nil, err
+	}
+	return t, nil
+}
+
 // Delegation reads a delegation.
 func Delegation(r store.Record) (*pb.Delegation, error) {
 	d := new(pb.Delegation)

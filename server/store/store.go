@@ -61,6 +61,21 @@ const (
 	AuditEntries Collection = "auditEntries"
 	// PrivatePlaces are where shops and people really are, sealed.
 	PrivatePlaces Collection = "privatePlaces"
+	// Introductions are listed under their lot, open until they are answered for
+	// good; their key is the account that asks.
+	Introductions Collection = "introductions"
+	// ShopIntroductions and AccountIntroductions name the same, listed under the
+	// shop and under the account that asks.
+	ShopIntroductions    Collection = "shopIntroductions"
+	AccountIntroductions Collection = "accountIntroductions"
+	// Blocks keep an account and a shop apart.
+	Blocks Collection = "blocks"
+	// Rehomings are listed under the account that has given a lot a home.
+	Rehomings Collection = "rehomings"
+	// Reports are for the operator, open until they are put away.
+	Reports Collection = "reports"
+	// DayTimes are when an account did what it may do only so often a day.
+	DayTimes Collection = "dayTimes"
 )
 
 // Record is one resource as it stands.
