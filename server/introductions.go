@@ -210,11 +210,11 @@ func (s *introductionService) ask(ctx context.Context, tx store.Tx, asked *pb.In
 	if err != nil {
 		return nil, err
 	}
-	if err := s.may(ctx, tx, theLot(lot)); err != nil {
-		return nil, err
-	}
 	if lot.GetState() == pb.LotState_LOT_STATE_REHOMED {
 		return nil, unreachable(lot.GetName(), "it has found its home already, and cannot be asked for")
+	}
+	if err := s.may(ctx, tx, theLot(lot)); err != nil {
+		return nil, err
 	}
 	if err := mayAskAgain(ctx, tx, lot.GetName()); err != nil {
 		return nil, err

@@ -33,6 +33,8 @@ type scene struct {
 	// patience is how long something is waited for that is to come; what is not to
 	// come is not waited for as long.
 	patience time.Duration
+	// asked and reported are an introduction and a report.
+	asked, reported string
 }
 
 // A probe makes a call, and tells whether the scene's thing is in the answer, if it
@@ -56,7 +58,7 @@ func call[A any](do func(*scene, context.Context) (A, error)) probe {
 // kind that the method is about, in every state, does what the table says. Each
 // cell is a scene of its own, and a real client's call.
 func TestMatrix(t *testing.T) {
-	w := openAccounts(t, server.ByApproval)
+	w := openAccountsWith(t, server.Config{Accounts: server.ByApproval, Keys: newKeys(t)})
 	crowd := w.crowd(t)
 	cells := 0
 	for method, rules := range access.Table {
@@ -107,16 +109,20 @@ func (w *world) scene(t *testing.T, crowd map[access.Relation]somebody, kind acc
 	switch kind {
 	case access.AnyThing:
 		s.target = w.invite(t)
+		s.report(t, w.ask(t, s, access.AnIntroduction))
 	case access.AShop, access.ALot, access.ADelegation:
 		s.shop = w.shopOf(t, owner)
 		s.given = w.delegate(t, owner, crowd[access.GoBetween], s.shop.GetName())
 		s.lot, _ = w.lotIn(t, owner, s.shop.GetName(), lotStateFor(kind, state))
 		s.target = crowd[access.Stranger]
+		w.contact(t, s)
 	case access.AWantedList:
 		s.list, _ = w.listOf(t, owner, &pb.LotFilter{Words: "nothing that there is"})
 		s.target = crowd[access.Stranger]
 	case access.AnAlert, access.ANotice:
 		w.meet(t, s)
+	case access.AnIntroduction, access.AnOwnIntroduction:
+		w.ask(t, s, kind)
 	case access.AnAccount, access.AToken: // new ones, so that each has a token to lose
 		s.target = w.invite(t)
 		s.token = s.target.token
@@ -125,6 +131,7 @@ func (w *world) scene(t *testing.T, crowd map[access.Relation]somebody, kind acc
 			s.who[relation] = one
 		}
 		s.who[access.Keeper] = s.target
+		w.setContact(t, s.target)
 	}
 	return s
 }

@@ -33,7 +33,7 @@ func TestPrivatePlacesAreForTheirOwn(t *testing.T) {
 	}
 	_, err := get(keeper)
 	refused(t, err, codes.NotFound, server.ReasonNotFound)
-	call(t, r.private.SetPrivatePlace, goBetween, &pb.SetPrivatePlaceRequest{PrivatePlace: cottage(name)})
+	well(t, r.private.SetPrivatePlace, goBetween, &pb.SetPrivatePlaceRequest{PrivatePlace: cottage(name)})
 	for _, p := range []person{keeper, goBetween} {
 		got, err := get(p)
 		if err != nil || got.GetAddress() != cottage(name).GetAddress() || !proto.Equal(got.GetPoint(), cottage(name).GetPoint()) || got.GetUpdateTime() == nil {
@@ -53,8 +53,8 @@ func TestPrivatePlacesAreForTheirOwn(t *testing.T) {
 		refused(t, refusal(t, r.private.SetPrivatePlace, p, &pb.SetPrivatePlaceRequest{PrivatePlace: cottage(name)}), codes.PermissionDenied, server.ReasonDenied)
 		refused(t, refusal(t, r.private.DeletePrivatePlace, p, &pb.DeletePrivatePlaceRequest{Name: name}), codes.PermissionDenied, server.ReasonDenied)
 	}
-	call(t, r.private.DeletePrivatePlace, keeper, &pb.DeletePrivatePlaceRequest{Name: name})
-	call(t, r.private.DeletePrivatePlace, keeper, &pb.DeletePrivatePlaceRequest{Name: name})
+	well(t, r.private.DeletePrivatePlace, keeper, &pb.DeletePrivatePlaceRequest{Name: name})
+	well(t, r.private.DeletePrivatePlace, keeper, &pb.DeletePrivatePlaceRequest{Name: name})
 	_, err = get(keeper)
 	refused(t, err, codes.NotFound, server.ReasonNotFound)
 }
@@ -66,11 +66,11 @@ func TestAnAccountsPrivatePlace(t *testing.T) {
 	sam, other := r.person(t, "Sam"), r.person(t, "Toni")
 	mine := cottage("accounts/me/privatePlace")
 	mine.Place = "45402"
-	set := call(t, r.private.SetPrivatePlace, sam, &pb.SetPrivatePlaceRequest{PrivatePlace: mine}).GetPrivatePlace()
+	set := well(t, r.private.SetPrivatePlace, sam, &pb.SetPrivatePlaceRequest{PrivatePlace: mine}).GetPrivatePlace()
 	if set.GetName() != sam.name+"/privatePlace" || set.GetTown().GetLabel() != "Dayton, OH" || set.GetPlace() != "Dayton, OH" {
 		t.Errorf("set %v", set)
 	}
-	got := call(t, r.private.GetPrivatePlace, sam, &pb.GetPrivatePlaceRequest{Name: "accounts/me/privatePlace"}).GetPrivatePlace()
+	got := well(t, r.private.GetPrivatePlace, sam, &pb.GetPrivatePlaceRequest{Name: "accounts/me/privatePlace"}).GetPrivatePlace()
 	if !proto.Equal(got, set) {
 		t.Errorf("got %v, set %v", got, set)
 	}

@@ -2,7 +2,6 @@ package server_test
 
 import (
 	"context"
-	"path/filepath"
 	"testing"
 
 	"google.golang.org/grpc"
@@ -11,15 +10,15 @@ import (
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/server"
 	"heirpress/server/access"
-	"heirpress/server/private"
 )
 
 // trusted is a registry with accounts and a file of keys.
 type trusted struct {
 	*rig
-	private  pb.PrivatePlaceServiceClient
-	accounts pb.AccountServiceClient
-	operator person
+	private       pb.PrivatePlaceServiceClient
+	introductions pb.IntroductionServiceClient
+	accounts      pb.AccountServiceClient
+	operator      person
 }
 
 // person is an account and the way to call as it.
@@ -44,10 +43,7 @@ func openTrusted(t *testing.T) *trusted {
 
 func openTrustedWith(t *testing.T, c server.Config) *trusted {
 	t.Helper()
-	c.Dir, c.Accounts, c.Keys = t.TempDir(), server.ByInvitation, private.Keys{File: filepath.Join(t.TempDir(), "keys")}
-	if _, err := c.Keys.NewKey(); err != nil {
-		t.Fatal(err)
-	}
+	c.Dir, c.Accounts, c.Keys = t.TempDir(), server.ByInvitation, newKeys(t)
 	s, err := server.OpenStore(t.Context(), c.Dir, "")
 	if err != nil {
 		t.Fatal(err)
@@ -62,7 +58,7 @@ func openTrustedWith(t *testing.T, c server.Config) *trusted {
 	r := openWith(t, c)
 	return &trusted{
 		rig: r, private: pb.NewPrivatePlaceServiceClient(r.conn), accounts: pb.NewAccountServiceClient(r.conn),
-		operator: person{a.GetName(), secret},
+		introductions: pb.NewIntroductionServiceClient(r.conn), operator: person{a.GetName(), secret},
 	}
 }
 
@@ -85,13 +81,13 @@ func (r *trusted) person(t *testing.T, name string) person {
 // goBetween makes a person the go-between of a shop.
 func (r *trusted) goBetween(t *testing.T, keeper person, shop *pb.Shop, goBetween person) {
 	t.Helper()
-	call(t, r.accounts.CreateDelegation, keeper, &pb.CreateDelegationRequest{
+	well(t, r.accounts.CreateDelegation, keeper, &pb.CreateDelegationRequest{
 		Delegation: &pb.Delegation{Shop: shop.GetName(), Account: goBetween.name, Note: "She may list and show it all for me."},
 	})
 }
 
-// call makes a call that has to go well.
-func call[Q, A any](t *testing.T, method func(context.Context, Q, ...grpc.CallOption) (A, error), as person, req Q) A {
+// well makes a call that has to go well.
+func well[Q, A any](t *testing.T, method func(context.Context, Q, ...grpc.CallOption) (A, error), as person, req Q) A {
 	t.Helper()
 	answer, err := method(as.as(t.Context()), req)
 	if err != nil {
@@ -112,10 +108,10 @@ func refusal[Q, A any](t *testing.T, method func(context.Context, Q, ...grpc.Cal
 
 func (r *trusted) shopOf(t *testing.T, keeper person, title, place string) *pb.Shop {
 	t.Helper()
-	return call(t, r.shops.CreateShop, keeper, &pb.CreateShopRequest{Shop: &pb.Shop{Title: title, Place: place}}).GetShop()
+	return well(t, r.shops.CreateShop, keeper, &pb.CreateShopRequest{Shop: &pb.Shop{Title: title, Place: place}}).GetShop()
 }
 
 func (r *trusted) lotOf(t *testing.T, by person, shop *pb.Shop, l *pb.Lot) *pb.Lot {
 	t.Helper()
-	return call(t, r.lots.CreateLot, by, &pb.CreateLotRequest{Parent: shop.GetName(), Lot: l}).GetLot()
+	return well(t, r.lots.CreateLot, by, &pb.CreateLotRequest{Parent: shop.GetName(), Lot: l}).GetLot()
 }
