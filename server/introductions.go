@@ -1,8 +1,10 @@
 package server
 
 import (
+	"cmp"
 	"context"
 	"errors"
+	"slices"
 	"strings"
 
 	"google.golang.org/grpc/codes"
@@ -83,7 +85,11 @@ func (s *introductionService) ListIntroductions(ctx context.Context, req *pb.Lis
 		return nil, err
 	}
 	listing.Parent, listing.OpenOnly = access.From(ctx).Account, !req.GetIncludeAnswered()
-	if shop := req.GetShop(); shop != "" {
+	switch shop := req.GetShop(); shop {
+	case "":
+	case everyShop:
+		return s.introductionsToAll(ctx, listing, asked)
+	default:
 		if _, err := recordOf(ctx, s.store, store.Shops, shop); err != nil {
 			return nil, err
 		}
@@ -92,16 +98,42 @@ func (s *introductionService) ListIntroductions(ctx context.Context, req *pb.Lis
 		}
 		listing.Collection, listing.Parent = store.ShopIntroductions, shop
 	}
-	return s.listIntroductions(ctx, listing, asked)
-}
-
-func (s *introductionService) listIntroductions(ctx context.Context, l store.Listing, asked proto.Message) (*pb.ListIntroductionsResponse, error) {
-	size := l.Limit
-	l.Limit++
-	records, err := s.store.List(ctx, l)
+	size := listing.Limit
+	listing.Limit++
+	records, err := s.store.List(ctx, listing)
 	if err != nil {
 		return nil, err
 	}
+	return s.introductionPage(ctx, records, size, asked)
+}
+
+// everyShop stands for all shops that the caller keeps or speaks for.
+const everyShop = "shops/-"
+
+// introductionsToAll is a page of those to any shop of the caller's.
+func (s *introductionService) introductionsToAll(ctx context.Context, l store.Listing, asked proto.Message) (*pb.ListIntroductionsResponse, error) {
+	ties, err := access.TiesOf(ctx, s.store, access.From(ctx).Account)
+	if err != nil {
+		return nil, err
+	}
+	size := l.Limit
+	l.Collection, l.Limit = store.ShopIntroductions, size+1
+	var all []store.Record
+	for _, t := range ties {
+		l.Parent = t.GetThing()
+		records, err := s.store.List(ctx, l)
+		if err != nil {
+			return nil, err
+		}
+		all = append(all, records...)
+	}
+	slices.SortFunc(all, func(a, b store.Record) int { return cmp.Compare(a.Created, b.Created) })
+	return s.introductionPage(ctx, all[:min(len(all), size+1)], size, asked)
+}
+
+// introductionPage is a page of the introductions that records name: of one more
+// than its size, if another follows.
+func (s *introductionService) introductionPage(ctx context.Context, records []store.Record, size int, asked proto.Message) (*pb.ListIntroductionsResponse, error) {
 	answer := new(pb.ListIntroductionsResponse)
 	if len(records) > size {
 		records = records[:size]

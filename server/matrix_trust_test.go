@@ -39,11 +39,8 @@ var trustProbes = map[string]probe{
 	"IntroductionService/ListIntroductions shop": call(func(s *scene, ctx context.Context) (*pb.ListIntroductionsResponse, error) {
 		return s.introductions().ListIntroductions(ctx, &pb.ListIntroductionsRequest{Shop: s.shop.GetName()})
 	}),
-	"IntroductionService/ListIntroductions own-introduction": func(s *scene, ctx context.Context) (bool, error) {
-		return through(s.asked, func(token string) (*pb.ListIntroductionsResponse, error) {
-			return s.introductions().ListIntroductions(ctx, &pb.ListIntroductionsRequest{PageSize: 3, PageToken: token})
-		}, func(a *pb.ListIntroductionsResponse) []string { return namesOf(a.GetIntroductions()) })
-	},
+	"IntroductionService/ListIntroductions introduction":     listIntroductions("shops/-"),
+	"IntroductionService/ListIntroductions own-introduction": listIntroductions(""),
 	"IntroductionService/ListReports any": call(func(s *scene, ctx context.Context) (*pb.ListReportsResponse, error) {
 		return s.introductions().ListReports(ctx, &pb.ListReportsRequest{})
 	}),
@@ -75,6 +72,14 @@ func deletePrivate(of func(*scene) string) probe {
 	return call(func(s *scene, ctx context.Context) (*pb.DeletePrivatePlaceResponse, error) {
 		return s.private().DeletePrivatePlace(ctx, &pb.DeletePrivatePlaceRequest{Name: of(s) + "/privatePlace"})
 	})
+}
+
+func listIntroductions(shop string) probe {
+	return func(s *scene, ctx context.Context) (bool, error) {
+		return through(s.asked, func(token string) (*pb.ListIntroductionsResponse, error) {
+			return s.introductions().ListIntroductions(ctx, &pb.ListIntroductionsRequest{Shop: shop, PageSize: 3, PageToken: token})
+		}, func(a *pb.ListIntroductionsResponse) []string { return namesOf(a.GetIntroductions()) })
+	}
 }
 
 func getIntroduction(s *scene, ctx context.Context) (*pb.GetIntroductionResponse, error) {

@@ -999,7 +999,8 @@ func (x *GetIntroductionResponse) GetIntroduction() *Introduction {
 // Asks for a page of introductions.
 type ListIntroductionsRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// "shops/{shop}" for those to a shop; empty for those that the caller asked for.
+	// "shops/{shop}" for those to a shop, "shops/-" for those to all the shops that
+	// the caller keeps or speaks for; empty for those that the caller asked for.
 	Shop string `protobuf:"bytes,1,opt,name=shop,proto3" json:"shop,omitempty"`
 	// Also those that are answered for good: yes, no and closed.
 	IncludeAnswered bool `protobuf:"varint,2,opt,name=include_answered,json=includeAnswered,proto3" json:"include_answered,omitempty"`
