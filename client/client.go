@@ -61,17 +61,19 @@ type Options struct {
 
 // Client is a connection to a registry.
 type Client struct {
-	// Shops, Lots, Search, Wants, Alerts, Deliveries, Interest, Roads and Accounts are the
-	// contract's services.
-	Shops      pb.ShopServiceClient
-	Lots       pb.LotServiceClient
-	Search     pb.SearchServiceClient
-	Wants      pb.WantServiceClient
-	Alerts     pb.AlertServiceClient
-	Deliveries pb.DeliveryServiceClient
-	Interest   pb.InterestServiceClient
-	Roads      pb.RoadServiceClient
-	Accounts   pb.AccountServiceClient
+	// Shops, Lots, Search, Wants, Alerts, Deliveries, Interest, Roads, Accounts, Private and
+	// Introductions are the contract's services.
+	Shops         pb.ShopServiceClient
+	Lots          pb.LotServiceClient
+	Search        pb.SearchServiceClient
+	Wants         pb.WantServiceClient
+	Alerts        pb.AlertServiceClient
+	Deliveries    pb.DeliveryServiceClient
+	Interest      pb.InterestServiceClient
+	Roads         pb.RoadServiceClient
+	Accounts      pb.AccountServiceClient
+	Private       pb.PrivatePlaceServiceClient
+	Introductions pb.IntroductionServiceClient
 
 	close func() error
 }
@@ -157,16 +159,18 @@ func embedded(ctx context.Context, o Options) (*Client, error) {
 
 func over(conn *grpc.ClientConn, shut func() error) *Client {
 	return &Client{
-		Shops:      pb.NewShopServiceClient(conn),
-		Lots:       pb.NewLotServiceClient(conn),
-		Search:     pb.NewSearchServiceClient(conn),
-		Wants:      pb.NewWantServiceClient(conn),
-		Alerts:     pb.NewAlertServiceClient(conn),
-		Deliveries: pb.NewDeliveryServiceClient(conn),
-		Interest:   pb.NewInterestServiceClient(conn),
-		Roads:      pb.NewRoadServiceClient(conn),
-		Accounts:   pb.NewAccountServiceClient(conn),
-		close:      shut,
+		Shops:         pb.NewShopServiceClient(conn),
+		Lots:          pb.NewLotServiceClient(conn),
+		Search:        pb.NewSearchServiceClient(conn),
+		Wants:         pb.NewWantServiceClient(conn),
+		Alerts:        pb.NewAlertServiceClient(conn),
+		Deliveries:    pb.NewDeliveryServiceClient(conn),
+		Interest:      pb.NewInterestServiceClient(conn),
+		Roads:         pb.NewRoadServiceClient(conn),
+		Accounts:      pb.NewAccountServiceClient(conn),
+		Private:       pb.NewPrivatePlaceServiceClient(conn),
+		Introductions: pb.NewIntroductionServiceClient(conn),
+		close:         shut,
 	}
 }
 
