@@ -190,6 +190,7 @@ func rename(ctx context.Context, tx store.Tx, name, owner string) (change uint64
 			return 0, err
 		}
 		title = shop.GetTitle()
+		r.Body = record.Sign(r.Body, access.From(ctx).Author())
 	}
 	r.Key = titleKey(owner, title)
 	r, err = tx.Update(ctx, r)

@@ -8,6 +8,7 @@ import (
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search/trade"
+	"heirpress/server/access"
 	"heirpress/server/introduce"
 	"heirpress/server/record"
 	"heirpress/server/store"
@@ -120,7 +121,7 @@ func createLot(ctx context.Context, tx store.Tx, shop *pb.Shop, lot *pb.Lot) (*p
 	if lot.Name, err = freeLotName(ctx, tx, shop.GetName(), lot.GetTag()); err != nil {
 		return nil, err
 	}
-	r, err := lotRecord(lot, shop.GetName())
+	r, err := lotRecord(ctx, lot, shop.GetName())
 	if err != nil {
 		return nil, err
 	}
@@ -130,8 +131,8 @@ func createLot(ctx context.Context, tx store.Tx, shop *pb.Shop, lot *pb.Lot) (*p
 	return record.Lot(r)
 }
 
-func lotRecord(lot *pb.Lot, shop string) (store.Record, error) {
-	body, err := record.Body(lot)
+func lotRecord(ctx context.Context, lot *pb.Lot, shop string) (store.Record, error) {
+	body, err := record.Signed(lot, access.From(ctx).Author())
 	return store.Record{
 		Name: lot.GetName(), Collection: store.Lots, Parent: shop, Key: trade.FoldTag(lot.GetTag()), Body: body,
 	}, err
@@ -240,7 +241,7 @@ func writeLot(ctx context.Context, tx store.Tx, parent string, before, lot *pb.L
 		}
 	}
 	lot.UpdateTime = now(tx)
-	r, err := lotRecord(lot, parent)
+	r, err := lotRecord(ctx, lot, parent)
 	if err != nil {
 		return nil, err
 	}

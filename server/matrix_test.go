@@ -58,7 +58,7 @@ func call[A any](do func(*scene, context.Context) (A, error)) probe {
 // kind that the method is about, in every state, does what the table says. Each
 // cell is a scene of its own, and a real client's call.
 func TestMatrix(t *testing.T) {
-	w := openAccountsWith(t, server.Config{Accounts: server.ByApproval, Keys: newKeys(t)})
+	w := openAccountsWith(t, server.Config{Accounts: server.ByApproval, Keys: newKeys(t), Limits: server.Limits{PerSecond: 1e6, Burst: 1e6}})
 	crowd := w.crowd(t)
 	cells := 0
 	for method, rules := range access.Table {

@@ -25,6 +25,9 @@ var trustProbes = map[string]probe{
 	"PrivatePlaceService/DeletePrivatePlace shop":    deletePrivate(func(s *scene) string { return s.shop.GetName() }),
 	"PrivatePlaceService/DeletePrivatePlace account": deletePrivate(func(s *scene) string { return s.target.account }),
 
+	"HistoryService/ListHistory shop": history(func(s *scene) string { return s.shop.GetName() }),
+	"HistoryService/ListHistory lot":  history(func(s *scene) string { return s.lot.GetName() }),
+
 	"IntroductionService/CreateIntroduction lot": call(func(s *scene, ctx context.Context) (*pb.CreateIntroductionResponse, error) {
 		return s.introductions().CreateIntroduction(ctx, &pb.CreateIntroductionRequest{Introduction: asking(s.lot)})
 	}),
@@ -54,6 +57,12 @@ func (w *world) private() pb.PrivatePlaceServiceClient {
 }
 func (w *world) introductions() pb.IntroductionServiceClient {
 	return pb.NewIntroductionServiceClient(w.conn)
+}
+
+func history(of func(*scene) string) probe {
+	return call(func(s *scene, ctx context.Context) (*pb.ListHistoryResponse, error) {
+		return pb.NewHistoryServiceClient(s.conn).ListHistory(ctx, &pb.ListHistoryRequest{Name: of(s)})
+	})
 }
 
 func getPrivate(of func(*scene) string) probe {

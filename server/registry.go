@@ -191,6 +191,7 @@ func (r *Registry) Register(on grpc.ServiceRegistrar) {
 	pb.RegisterAccountServiceServer(on, &accountService{Registry: r})
 	pb.RegisterPrivatePlaceServiceServer(on, &privatePlaceService{Registry: r})
 	pb.RegisterIntroductionServiceServer(on, &introductionService{Registry: r})
+	pb.RegisterHistoryServiceServer(on, &historyService{Registry: r})
 }
 
 func (r *Registry) work(task func(context.Context)) {

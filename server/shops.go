@@ -38,7 +38,7 @@ func (s *shopService) CreateShop(ctx context.Context, req *pb.CreateShopRequest)
 // createShop writes a shop, whose keeper the caller is.
 func createShop(ctx context.Context, tx store.Tx, shop *pb.Shop) (*pb.Shop, error) {
 	c := access.From(ctx)
-	r, err := shopRecord(shop, c.Account)
+	r, err := shopRecord(ctx, shop, c.Account)
 	if err != nil {
 		return nil, err
 	}
@@ -51,8 +51,8 @@ func createShop(ctx context.Context, tx store.Tx, shop *pb.Shop) (*pb.Shop, erro
 	return record.Shop(r)
 }
 
-func shopRecord(shop *pb.Shop, keeper string) (store.Record, error) {
-	body, err := record.Body(shop)
+func shopRecord(ctx context.Context, shop *pb.Shop, keeper string) (store.Record, error) {
+	body, err := record.Signed(shop, access.From(ctx).Author())
 	return store.Record{
 		Name: shop.GetName(), Collection: store.Shops, Key: titleKey(keeper, shop.GetTitle()), Body: body,
 	}, err
@@ -179,7 +179,7 @@ func (s *shopService) updateShop(ctx context.Context, tx store.Tx, before *pb.Sh
 	if err != nil {
 		return nil, err
 	}
-	r, err := shopRecord(shop, keeper)
+	r, err := shopRecord(ctx, shop, keeper)
 	if err != nil {
 		return nil, err
 	}
@@ -226,7 +226,7 @@ func rewriteLot(ctx context.Context, tx store.Tx, r store.Record, shop *pb.Shop)
 	}
 	showShop(lot, shop)
 	lot.UpdateTime = now(tx)
-	if r.Body, err = record.Body(lot); err != nil {
+	if r.Body, err = record.Signed(lot, access.From(ctx).Author()); err != nil {
 		return 0, err
 	}
 	r, err = tx.Update(ctx, r)

@@ -23,12 +23,24 @@ type Caller struct {
 	Token string
 	// Scopes are what the token may be used for; none means everything.
 	Scopes []pb.TokenScope
+	// ProofCode is the code with which the caller passes or corrects a proof,
+	// "proofCodes/{code}".
+	ProofCode string
 	// Expires is when the token stops being good.
 	Expires time.Time
 }
 
 // Anonymous tells whether the call came without a token.
 func (c Caller) Anonymous() bool { return !c.Local && c.Account == "" }
+
+// Author is who writes what the caller writes: the account, or the code that stands
+// for a keeper without one.
+func (c Caller) Author() string {
+	if c.ProofCode != "" {
+		return c.ProofCode
+	}
+	return c.Account
+}
 
 // MayUse tells whether the caller's token is good for what needs a scope.
 func (c Caller) MayUse(scope pb.TokenScope) bool {

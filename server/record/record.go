@@ -79,8 +79,9 @@ func Notice(r store.Record) (*pb.Notice, error) {
 	return n, nil
 }
 
+// decode reads what the contract knows; who wrote it is not in a message.
 func decode(r store.Record, into proto.Message) error {
-	if err := proto.Unmarshal(r.Body, into); err != nil {
+	if err := (proto.UnmarshalOptions{DiscardUnknown: true}).Unmarshal(r.Body, into); err != nil {
 		return fmt.Errorf("record %s at change %d cannot be read: %w", r.Name, r.Revision, err)
 	}
 	return nil

@@ -2262,7 +2262,7 @@ const file_heirpress_v1_lot_proto_rawDesc = "" +
 	"\aLotStep\x12,\n" +
 	"\x05state\x18\x01 \x01(\x0e2\x16.heirpress.v1.LotStateR\x05state\x12.\n" +
 	"\x04time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\x12\x16\n" +
-	"\x06change\x18\x03 \x01(\x04R\x06change\"\xd2\n" +
+	"\x06change\x18\x03 \x01(\x04R\x06change\"\xda\n" +
 	"\n" +
 	"\x03Lot\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x10\n" +
@@ -2305,7 +2305,7 @@ const file_heirpress_v1_lot_proto_rawDesc = "" +
 	"\brevision\x18# \x01(\x04R\brevision\x12\x12\n" +
 	"\x04etag\x18$ \x01(\tR\x04etagB\b\n" +
 	"\x06detailB\b\n" +
-	"\x06_count\"n\n" +
+	"\x06_countJ\x06\b\xe8\a\x10\xe9\a\"n\n" +
 	"\x10CreateLotRequest\x12\x16\n" +
 	"\x06parent\x18\x01 \x01(\tR\x06parent\x12#\n" +
 	"\x03lot\x18\x02 \x01(\v2\x11.heirpress.v1.LotR\x03lot\x12\x1d\n" +

@@ -626,7 +626,7 @@ var File_heirpress_v1_shop_proto protoreflect.FileDescriptor
 
 const file_heirpress_v1_shop_proto_rawDesc = "" +
 	"\n" +
-	"\x17heirpress/v1/shop.proto\x12\fheirpress.v1\x1a google/protobuf/field_mask.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1aheirpress/v1/measure.proto\"\xbb\x03\n" +
+	"\x17heirpress/v1/shop.proto\x12\fheirpress.v1\x1a google/protobuf/field_mask.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1aheirpress/v1/measure.proto\"\xc3\x03\n" +
 	"\x04Shop\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05title\x18\x02 \x01(\tR\x05title\x12\x14\n" +
@@ -642,7 +642,7 @@ const file_heirpress_v1_shop_proto_rawDesc = "" +
 	"\vupdate_time\x18\" \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"updateTime\x12\x1a\n" +
 	"\brevision\x18# \x01(\x04R\brevision\x12\x12\n" +
-	"\x04etag\x18$ \x01(\tR\x04etag\"Z\n" +
+	"\x04etag\x18$ \x01(\tR\x04etagJ\x06\b\xe8\a\x10\xe9\a\"Z\n" +
 	"\x11CreateShopRequest\x12&\n" +
 	"\x04shop\x18\x01 \x01(\v2\x12.heirpress.v1.ShopR\x04shop\x12\x1d\n" +
 	"\n" +
