@@ -61,8 +61,8 @@ type Options struct {
 
 // Client is a connection to a registry.
 type Client struct {
-	// Shops, Lots, Search, Wants, Alerts, Deliveries, Interest, Roads, Accounts, Private and
-	// Introductions are the contract's services.
+	// Shops, Lots, Search, Wants, Alerts, Deliveries, Interest, Roads, Accounts, Private,
+	// Introductions, History and Proofs are the contract's services.
 	Shops         pb.ShopServiceClient
 	Lots          pb.LotServiceClient
 	Search        pb.SearchServiceClient
@@ -74,6 +74,8 @@ type Client struct {
 	Accounts      pb.AccountServiceClient
 	Private       pb.PrivatePlaceServiceClient
 	Introductions pb.IntroductionServiceClient
+	History       pb.HistoryServiceClient
+	Proofs        pb.ProofServiceClient
 
 	close func() error
 }
@@ -170,6 +172,8 @@ func over(conn *grpc.ClientConn, shut func() error) *Client {
 		Accounts:      pb.NewAccountServiceClient(conn),
 		Private:       pb.NewPrivatePlaceServiceClient(conn),
 		Introductions: pb.NewIntroductionServiceClient(conn),
+		History:       pb.NewHistoryServiceClient(conn),
+		Proofs:        pb.NewProofServiceClient(conn),
 		close:         shut,
 	}
 }

@@ -151,7 +151,8 @@ func TestRetriesNameWhatMayBeMadeTwice(t *testing.T) {
 	for _, file := range []protoreflect.FileDescriptor{pb.File_heirpress_v1_shop_proto, pb.File_heirpress_v1_lot_proto,
 		pb.File_heirpress_v1_search_proto, pb.File_heirpress_v1_wanted_list_proto, pb.File_heirpress_v1_alert_proto,
 		pb.File_heirpress_v1_interest_proto, pb.File_heirpress_v1_delivery_proto,
-		pb.File_heirpress_v1_private_place_proto, pb.File_heirpress_v1_introduction_proto} {
+		pb.File_heirpress_v1_private_place_proto, pb.File_heirpress_v1_introduction_proto,
+		pb.File_heirpress_v1_history_proto, pb.File_heirpress_v1_proof_proto} {
 		for i := range file.Services().Len() {
 			service := file.Services().Get(i)
 			for j := range service.Methods().Len() {

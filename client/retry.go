@@ -41,6 +41,8 @@ const retries = `{
     {"service": "heirpress.v1.WantService", "method": "GetWantedList"},
     {"service": "heirpress.v1.WantService", "method": "ListWantedLists"},
     {"service": "heirpress.v1.PrivatePlaceService", "method": "GetPrivatePlace"},
+    {"service": "heirpress.v1.HistoryService", "method": "ListHistory"},
+    {"service": "heirpress.v1.ProofService", "method": "GetProof"},
     {"service": "heirpress.v1.IntroductionService", "method": "CreateIntroduction"},
     {"service": "heirpress.v1.IntroductionService", "method": "GetIntroduction"},
     {"service": "heirpress.v1.IntroductionService", "method": "ListIntroductions"},

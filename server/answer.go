@@ -122,8 +122,10 @@ func (s *introductionService) show(ctx context.Context, tx store.Tx, whose, as s
 		return err
 	}
 	p.Name = as
-	_, err = s.config.Keys.Put(ctx, tx, p)
-	return err
+	if _, err := s.config.Keys.Put(ctx, tx, p); err != nil {
+		return err
+	}
+	return audit(ctx, tx, actExchange, as)
 }
 
 // promise promises the lot to who asks, and moves it on.

@@ -20,6 +20,14 @@ const (
 	actDelegate   = "make delegation"
 	actUndelegate = "revoke delegation"
 	actHandOver   = "hand over"
+	actPass       = "pass proof"
+	actProofCode  = "make proof code"
+	actPrivate    = "write private place"
+	actForget     = "delete private place"
+	actExchange   = "exchange contacts"
+	actBlock      = "block"
+	actLift       = "lift block"
+	actReport     = "report"
 )
 
 // audit writes an act of the caller of ctx into the audit log, in the transaction

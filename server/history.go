@@ -95,6 +95,13 @@ func authorName(ctx context.Context, from store.Reader, author string) (string, 
 	if author == "" {
 		return "", nil
 	}
+	if strings.HasPrefix(author, "proofCodes/") {
+		maker, err := access.ProofCodeMaker(ctx, from, author)
+		if err != nil {
+			return "", err
+		}
+		author = maker
+	}
 	a, err := access.AccountNamed(ctx, from, author)
 	if errors.Is(err, store.ErrNotFound) {
 		return "", nil

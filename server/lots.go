@@ -76,9 +76,7 @@ func newLots(c *checker, asked []*pb.Lot, at func(int) string) []*pb.Lot {
 
 func (c *checker) firstState(at string, l *pb.Lot) {
 	switch l.GetState() {
-	case pb.LotState_LOT_STATE_UNSPECIFIED:
-		l.State = pb.LotState_LOT_STATE_OFFERED
-	case pb.LotState_LOT_STATE_DRAFT, pb.LotState_LOT_STATE_OFFERED:
+	case pb.LotState_LOT_STATE_UNSPECIFIED, pb.LotState_LOT_STATE_DRAFT, pb.LotState_LOT_STATE_OFFERED:
 	default:
 		c.wrong(at, "is %s: a new lot is draft or offered", trade.StateWord(l.GetState()))
 	}
@@ -104,9 +102,17 @@ func (s *lotService) createLots(ctx context.Context, tx store.Tx, parent string,
 	if err := s.may(ctx, tx, theShop(ctx, tx, parent)); err != nil {
 		return nil, err
 	}
+	goBetween, err := isGoBetween(ctx, tx, parent)
+	if err != nil {
+		return nil, err
+	}
 	written := make([]*pb.Lot, len(lots))
 	for i, l := range lots {
-		if written[i], err = createLot(ctx, tx, shop, proto.CloneOf(l)); err != nil {
+		l = proto.CloneOf(l)
+		if err := begin(l, goBetween); err != nil {
+			return nil, err
+		}
+		if written[i], err = createLot(ctx, tx, shop, l); err != nil {
 			return nil, err
 		}
 	}
@@ -222,6 +228,15 @@ func updateLot(ctx context.Context, tx store.Tx, parent string, before *pb.Lot, 
 	lot, err := changed(before, req, shop)
 	if err != nil {
 		return nil, err
+	}
+	goBetween, err := isGoBetween(ctx, tx, parent)
+	if err != nil {
+		return nil, err
+	}
+	if goBetween {
+		if err := goBetweenMay(before, lot); err != nil {
+			return nil, err
+		}
 	}
 	return writeLot(ctx, tx, parent, before, lot)
 }

@@ -35,6 +35,8 @@ type scene struct {
 	patience time.Duration
 	// asked and reported are an introduction and a report.
 	asked, reported string
+	// code is a code for the proof of the shop.
+	code string
 }
 
 // A probe makes a call, and tells whether the scene's thing is in the answer, if it
@@ -121,6 +123,8 @@ func (w *world) scene(t *testing.T, crowd map[access.Relation]somebody, kind acc
 		s.target = crowd[access.Stranger]
 	case access.AnAlert, access.ANotice:
 		w.meet(t, s)
+	case access.AProofCode, access.AKeeperlessShop:
+		w.keeperless(t, s)
 	case access.AnIntroduction, access.AnOwnIntroduction:
 		w.ask(t, s, kind)
 	case access.AnAccount, access.AToken: // new ones, so that each has a token to lose
@@ -255,7 +259,7 @@ var probes = map[string]probe{
 		return seen, errors.Join(err, err2)
 	},
 	"ShopService/UpdateShop shop": call(func(s *scene, ctx context.Context) (*pb.UpdateShopResponse, error) {
-		return s.shops.UpdateShop(ctx, &pb.UpdateShopRequest{Shop: &pb.Shop{Name: s.shop.GetName(), Story: "a story"}, UpdateMask: maskOf("story")})
+		return s.shops.UpdateShop(ctx, &pb.UpdateShopRequest{Shop: &pb.Shop{Name: s.shop.GetName(), Title: s.shop.GetTitle()}, UpdateMask: maskOf("title")})
 	}),
 
 	"LotService/CreateLot shop": call(func(s *scene, ctx context.Context) (*pb.CreateLotResponse, error) {
@@ -289,7 +293,7 @@ var probes = map[string]probe{
 		return seen, errors.Join(err, err2)
 	},
 	"LotService/UpdateLot lot": call(func(s *scene, ctx context.Context) (*pb.UpdateLotResponse, error) {
-		return s.lots.UpdateLot(ctx, &pb.UpdateLotRequest{Lot: &pb.Lot{Name: s.lot.GetName(), Description: "worn"}, UpdateMask: maskOf("description")})
+		return s.lots.UpdateLot(ctx, &pb.UpdateLotRequest{Lot: &pb.Lot{Name: s.lot.GetName(), PricePaid: &pb.Money{CurrencyCode: "USD", Units: 800}}, UpdateMask: maskOf("price_paid")})
 	}),
 
 	"InterestService/GetInterest lot": call(func(s *scene, ctx context.Context) (*pb.GetInterestResponse, error) {

@@ -25,6 +25,27 @@ var trustProbes = map[string]probe{
 	"PrivatePlaceService/DeletePrivatePlace shop":    deletePrivate(func(s *scene) string { return s.shop.GetName() }),
 	"PrivatePlaceService/DeletePrivatePlace account": deletePrivate(func(s *scene) string { return s.target.account }),
 
+	"ProofService/GetProof shop": call(func(s *scene, ctx context.Context) (*pb.GetProofResponse, error) {
+		return s.proofs().GetProof(ctx, &pb.GetProofRequest{Shop: s.shop.GetName()})
+	}),
+	"ProofService/GetProof proof-code": call(func(s *scene, ctx context.Context) (*pb.GetProofResponse, error) {
+		return s.proofs().GetProof(ctx, &pb.GetProofRequest{Code: s.code})
+	}),
+	"ProofService/PassProof shop": call(func(s *scene, ctx context.Context) (*pb.PassProofResponse, error) {
+		return s.proofs().PassProof(ctx, &pb.PassProofRequest{Shop: s.shop.GetName(), Etag: s.draftAndEtag(ctx)})
+	}),
+	"ProofService/PassProof proof-code": call(func(s *scene, ctx context.Context) (*pb.PassProofResponse, error) {
+		return s.proofs().PassProof(ctx, &pb.PassProofRequest{Code: s.code, Etag: s.etag(ctx)})
+	}),
+	"ProofService/CorrectProof shop": call(func(s *scene, ctx context.Context) (*pb.CorrectProofResponse, error) {
+		return s.proofs().CorrectProof(ctx, &pb.CorrectProofRequest{Shop: s.shop.GetName(), Corrections: []*pb.Correction{{Note: "not so"}}})
+	}),
+	"ProofService/CorrectProof proof-code": call(func(s *scene, ctx context.Context) (*pb.CorrectProofResponse, error) {
+		return s.proofs().CorrectProof(ctx, &pb.CorrectProofRequest{Code: s.code, Corrections: []*pb.Correction{{Note: "not so"}}})
+	}),
+	"ProofService/CreateProofCode shop":            call(createProofCode),
+	"ProofService/CreateProofCode keeperless-shop": call(createProofCode),
+
 	"HistoryService/ListHistory shop": history(func(s *scene) string { return s.shop.GetName() }),
 	"HistoryService/ListHistory lot":  history(func(s *scene) string { return s.lot.GetName() }),
 
@@ -180,4 +201,50 @@ func (s *scene) report(t *testing.T, by somebody) {
 		t.Fatal(err)
 	}
 	s.reported = got.GetReports()[len(got.GetReports())-1].GetName()
+}
+
+func (w *world) proofs() pb.ProofServiceClient { return pb.NewProofServiceClient(w.conn) }
+
+func createProofCode(s *scene, ctx context.Context) (*pb.CreateProofCodeResponse, error) {
+	return s.proofs().CreateProofCode(ctx, &pb.CreateProofCodeRequest{Shop: s.shop.GetName()})
+}
+
+// etag is that of the proof of the scene's shop, as the operator reads it.
+func (s *scene) etag(ctx context.Context) string {
+	got, err := s.proofs().GetProof(s.operator.in(context.WithoutCancel(ctx)), &pb.GetProofRequest{Shop: s.shop.GetName()})
+	if err != nil {
+		return err.Error()
+	}
+	return got.GetProof().GetEtag()
+}
+
+// draftAndEtag puts a draft into the scene's shop, so that there is something to
+// pass, and is the etag of the proof.
+func (s *scene) draftAndEtag(ctx context.Context) string {
+	draft := platen("a draft")
+	draft.State = pb.LotState_LOT_STATE_DRAFT
+	if _, err := s.lots.CreateLot(s.who[access.Keeper].in(context.WithoutCancel(ctx)), &pb.CreateLotRequest{Parent: s.shop.GetName(), Lot: draft}); err != nil {
+		return err.Error()
+	}
+	return s.etag(ctx)
+}
+
+// keeperless makes a shop whose keeper has no account, with a draft, and a code for
+// its proof.
+func (w *world) keeperless(t *testing.T, s *scene) {
+	t.Helper()
+	goBetween := s.who[access.GoBetween]
+	made, err := w.shops.CreateShop(goBetween.as(t), &pb.CreateShopRequest{Shop: &pb.Shop{Title: w.name("Shop"), Place: "Dayton, OH"}, OnBehalf: "she asked"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.shop = made.GetShop()
+	if _, err := w.lots.CreateLot(goBetween.as(t), &pb.CreateLotRequest{Parent: s.shop.GetName(), Lot: platen("P1")}); err != nil {
+		t.Fatal(err)
+	}
+	code, err := createProofCode(s, goBetween.as(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.code = code.GetCode()
 }

@@ -95,9 +95,12 @@ func (s *privatePlaceService) SetPrivatePlace(ctx context.Context, req *pb.SetPr
 			return err
 		}
 		p.UpdateTime = now(tx)
-		answer.Change, err = s.config.Keys.Put(ctx, tx, p)
-		return err
+		if answer.Change, err = s.config.Keys.Put(ctx, tx, p); err != nil {
+			return err
+		}
+		return audit(ctx, tx, actPrivate, of)
 	})
+	s.logged(ctx, err, actPrivate, of)
 	return answer, err
 }
 
@@ -156,8 +159,12 @@ func (s *privatePlaceService) DeletePrivatePlace(ctx context.Context, req *pb.De
 		if answer.Change, err = private.Delete(ctx, tx, private.NameOf(of)); err == nil && answer.Change == 0 {
 			answer.Change, err = tx.Head(ctx)
 		}
-		return err
+		if err != nil {
+			return err
+		}
+		return audit(ctx, tx, actForget, of)
 	})
+	s.logged(ctx, err, actForget, of)
 	return answer, err
 }
 

@@ -48,6 +48,7 @@ const (
 	ReasonNoPrivateKey   = "NO_PRIVATE_KEY"
 	ReasonContact        = "CONTACT_NEEDED"
 	ReasonAnsweredNo     = "ANSWERED_NO"
+	ReasonProof          = "PROOF_NEEDED"
 	ReasonNotTaking      = "NOT_TAKING"
 )
 

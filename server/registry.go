@@ -192,6 +192,7 @@ func (r *Registry) Register(on grpc.ServiceRegistrar) {
 	pb.RegisterPrivatePlaceServiceServer(on, &privatePlaceService{Registry: r})
 	pb.RegisterIntroductionServiceServer(on, &introductionService{Registry: r})
 	pb.RegisterHistoryServiceServer(on, &historyService{Registry: r})
+	pb.RegisterProofServiceServer(on, &proofService{Registry: r})
 }
 
 func (r *Registry) work(task func(context.Context)) {

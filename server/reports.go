@@ -28,6 +28,13 @@ func (s *introductionService) BlockIntroduction(ctx context.Context, req *pb.Blo
 		if err := block(ctx, tx, k, req.GetLift()); err != nil {
 			return err
 		}
+		act := actBlock
+		if req.GetLift() {
+			act = actLift
+		}
+		if err := audit(ctx, tx, act, req.GetName()); err != nil {
+			return err
+		}
 		if k, err = s.introductionOf(ctx, tx, req.GetName()); err != nil {
 			return err
 		}
@@ -77,8 +84,10 @@ func (s *introductionService) ReportIntroduction(ctx context.Context, req *pb.Re
 		if err := daily(introduce.Daily(ctx, tx, access.From(ctx).Account, "reports", mostReported), "an account makes twenty reports a day"); err != nil {
 			return err
 		}
-		answer.Change, err = report(ctx, tx, k, strings.TrimSpace(req.GetReason()))
-		return err
+		if answer.Change, err = report(ctx, tx, k, strings.TrimSpace(req.GetReason())); err != nil {
+			return err
+		}
+		return audit(ctx, tx, actReport, req.GetName())
 	})
 	return answer, err
 }

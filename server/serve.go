@@ -41,8 +41,8 @@ type ServeConfig struct {
 	Options []grpc.ServerOption
 	// Ready is called with the address once the registry answers there.
 	Ready func(net.Addr)
-	// Web is the address of the pages for people without the program, of which
-	// there is one: to turn e-mail off. Empty: there are none. It has TLS if the
+	// Web is the address of the pages for people without the program: to turn e-mail
+	// off, and to read and pass a proof. Empty: there are none. It has TLS if the
 	// registry has.
 	Web string
 	// WebReady is called with the address once the pages are there.

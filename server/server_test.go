@@ -20,6 +20,7 @@ import (
 
 // A registry under test, and a client's connection to it.
 type rig struct {
+	registry   *server.Registry
 	dir        string
 	conn       *grpc.ClientConn
 	shops      pb.ShopServiceClient
@@ -64,7 +65,8 @@ func openWith(t *testing.T, c server.Config) *rig {
 	}
 	t.Cleanup(stop)
 	return &rig{
-		dir: c.Dir, conn: conn, stop: stop,
+		registry: r,
+		dir:      c.Dir, conn: conn, stop: stop,
 		shops: pb.NewShopServiceClient(conn), lots: pb.NewLotServiceClient(conn),
 		search: pb.NewSearchServiceClient(conn), wants: pb.NewWantServiceClient(conn), alerts: pb.NewAlertServiceClient(conn),
 		deliveries: pb.NewDeliveryServiceClient(conn),

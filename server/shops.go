@@ -26,17 +26,21 @@ func (s *shopService) CreateShop(ctx context.Context, req *pb.CreateShopRequest)
 	if err := s.checkedShop(shop); err != nil {
 		return nil, err
 	}
+	if err := s.checkOnBehalf(req.GetOnBehalf()); err != nil {
+		return nil, err
+	}
 	shop.Name = "shops/" + newID(shop.GetTitle())
 	shop.LotCount, shop.Revision, shop.Etag = 0, 0, ""
 	return once(ctx, s.store, req, new(pb.CreateShopResponse), func(tx store.Tx) (*pb.CreateShopResponse, error) {
 		shop.CreateTime, shop.UpdateTime = now(tx), now(tx)
-		written, err := createShop(ctx, tx, shop)
+		written, err := createShop(ctx, tx, shop, req.GetOnBehalf())
 		return &pb.CreateShopResponse{Shop: written, Change: written.GetRevision()}, err
 	})
 }
 
-// createShop writes a shop, whose keeper the caller is.
-func createShop(ctx context.Context, tx store.Tx, shop *pb.Shop) (*pb.Shop, error) {
+// createShop writes a shop, whose keeper the caller is, or, on behalf of somebody
+// without an account, its go-between.
+func createShop(ctx context.Context, tx store.Tx, shop *pb.Shop, onBehalf string) (*pb.Shop, error) {
 	c := access.From(ctx)
 	r, err := shopRecord(ctx, shop, c.Account)
 	if err != nil {
@@ -45,7 +49,12 @@ func createShop(ctx context.Context, tx store.Tx, shop *pb.Shop) (*pb.Shop, erro
 	if r, err = tx.Create(ctx, r); err != nil {
 		return nil, taken(err, "shop", "this title")
 	}
-	if err := own(ctx, tx, c, shop.GetName(), pb.Relation_RELATION_KEEPER); err != nil {
+	if onBehalf != "" {
+		d := &pb.Delegation{Shop: shop.GetName(), Account: c.Account, Note: onBehalf, CreateAccount: c.Account}
+		if _, err := access.Delegate(ctx, tx, d); err != nil {
+			return nil, tied(err, d)
+		}
+	} else if err := own(ctx, tx, c, shop.GetName(), pb.Relation_RELATION_KEEPER); err != nil {
 		return nil, err
 	}
 	return record.Shop(r)
@@ -174,8 +183,11 @@ func (s *shopService) updateShop(ctx context.Context, tx store.Tx, before *pb.Sh
 	if proto.Equal(before, shop) {
 		return &pb.UpdateShopResponse{Shop: before, Change: before.GetRevision()}, countLots(ctx, tx, before)
 	}
+	if err := goBetweenMayShop(ctx, tx, shop.GetName()); err != nil {
+		return nil, err
+	}
 	shop.UpdateTime = now(tx)
-	keeper, err := access.Owner(ctx, tx, shop.GetName())
+	keeper, err := titleHolder(ctx, tx, shop.GetName())
 	if err != nil {
 		return nil, err
 	}

@@ -42,7 +42,7 @@ func (r *Registry) serveWeb(c ServeConfig) (end func(), err error) {
 		return nil, fmt.Errorf("cannot listen on %s: %w", c.Web, err)
 	}
 	s := &http.Server{
-		Handler: http.MaxBytesHandler(deliver.Web(r.store, r.log), 4<<10), ReadTimeout: webTime, WriteTimeout: webTime, IdleTimeout: webTime,
+		Handler: r.Pages(), ReadTimeout: webTime, WriteTimeout: webTime, IdleTimeout: webTime,
 		MaxHeaderBytes: webHeaders, ErrorLog: slog.NewLogLogger(r.log.Handler(), slog.LevelDebug),
 	}
 	go r.web(s, listener, c)
@@ -56,6 +56,15 @@ func (r *Registry) serveWeb(c ServeConfig) (end func(), err error) {
 			s.Close() //nolint:errcheck // there is nothing more to do about it
 		}
 	}, nil
+}
+
+// Pages are the pages for people without the program: to turn e-mail off, and to read
+// a proof.
+func (r *Registry) Pages() http.Handler {
+	mux := http.NewServeMux()
+	mux.Handle("/", http.MaxBytesHandler(deliver.Web(r.store, r.log), 4<<10))
+	mux.Handle(proofPath, r.proofPages())
+	return mux
 }
 
 func (r *Registry) web(s *http.Server, on net.Listener, c ServeConfig) {

@@ -35,6 +35,10 @@ const (
 	AnAccount   Kind = "account"
 	AToken      Kind = "token"
 	ADelegation Kind = "delegation"
+	// AProofCode is what is done by a code for a proof, AKeeperlessShop a shop whose
+	// keeper has no account.
+	AProofCode      Kind = "proof-code"
+	AKeeperlessShop Kind = "keeperless-shop"
 	// AnIntroduction is seen from the shop, AnOwnIntroduction by who asks.
 	AnIntroduction    Kind = "introduction"
 	AnOwnIntroduction Kind = "own-introduction"

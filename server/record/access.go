@@ -51,6 +51,24 @@ func AuditEntry(r store.Record) (*pb.AuditEntry, error) {
 	return e, nil
 }
 
+// ProofCode reads a code as it is kept, with the hash of its secret.
+func ProofCode(r store.Record) (*pb.KeptProofCode, error) {
+	k := new(pb.KeptProofCode)
+	if err := decode(r, k); err != nil {
+		return nil, err
+	}
+	return k, nil
+}
+
+// Correction reads a correction.
+func Correction(r store.Record) (*pb.Correction, error) {
+	c := new(pb.Correction)
+	if err := decode(r, c); err != nil {
+		return nil, err
+	}
+	return c, nil
+}
+
 // Introduction reads an introduction as it is kept.
 func Introduction(r store.Record) (*pb.KeptIntroduction, error) {
 	i := new(pb.KeptIntroduction)

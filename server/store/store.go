@@ -61,6 +61,11 @@ const (
 	AuditEntries Collection = "auditEntries"
 	// PrivatePlaces are where shops and people really are, sealed.
 	PrivatePlaces Collection = "privatePlaces"
+	// ProofCodes are codes with which a keeper passes a proof, by a hash, open until
+	// used.
+	ProofCodes Collection = "proofCodes"
+	// Corrections are what keepers want changed in a proof, open until it is passed.
+	Corrections Collection = "corrections"
 	// Introductions are listed under their lot, open until they are answered for
 	// good; their key is the account that asks.
 	Introductions Collection = "introductions"

@@ -186,7 +186,11 @@ type CreateShopRequest struct {
 	// The shop.
 	Shop *Shop `protobuf:"bytes,1,opt,name=shop,proto3" json:"shop,omitempty"`
 	// Any unique text of at most 100 characters, best a UUID; see LotService.
-	RequestId     string `protobuf:"bytes,2,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	RequestId string `protobuf:"bytes,2,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// How a keeper who has no account has asked for it, in the caller's words, who is
+	// then the shop's go-between and not its keeper: it is recorded as a delegation.
+	// See ProofService. At most 5,000 characters. Only where there are accounts.
+	OnBehalf      string `protobuf:"bytes,3,opt,name=on_behalf,json=onBehalf,proto3" json:"on_behalf,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -231,6 +235,13 @@ func (x *CreateShopRequest) GetShop() *Shop {
 func (x *CreateShopRequest) GetRequestId() string {
 	if x != nil {
 		return x.RequestId
+	}
+	return ""
+}
+
+func (x *CreateShopRequest) GetOnBehalf() string {
+	if x != nil {
+		return x.OnBehalf
 	}
 	return ""
 }
@@ -642,11 +653,12 @@ const file_heirpress_v1_shop_proto_rawDesc = "" +
 	"\vupdate_time\x18\" \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"updateTime\x12\x1a\n" +
 	"\brevision\x18# \x01(\x04R\brevision\x12\x12\n" +
-	"\x04etag\x18$ \x01(\tR\x04etagJ\x06\b\xe8\a\x10\xe9\a\"Z\n" +
+	"\x04etag\x18$ \x01(\tR\x04etagJ\x06\b\xe8\a\x10\xe9\a\"w\n" +
 	"\x11CreateShopRequest\x12&\n" +
 	"\x04shop\x18\x01 \x01(\v2\x12.heirpress.v1.ShopR\x04shop\x12\x1d\n" +
 	"\n" +
-	"request_id\x18\x02 \x01(\tR\trequestId\"T\n" +
+	"request_id\x18\x02 \x01(\tR\trequestId\x12\x1b\n" +
+	"\ton_behalf\x18\x03 \x01(\tR\bonBehalf\"T\n" +
 	"\x12CreateShopResponse\x12&\n" +
 	"\x04shop\x18\x01 \x01(\v2\x12.heirpress.v1.ShopR\x04shop\x12\x16\n" +
 	"\x06change\x18\x02 \x01(\x04R\x06change\"$\n" +
