@@ -6,9 +6,12 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"google.golang.org/protobuf/encoding/protojson"
+	"google.golang.org/protobuf/proto"
 
 	"heirpress/client"
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search/trade"
 )
 
 func (a *app) history() *cobra.Command {
@@ -64,11 +67,42 @@ func authorText(c *pb.ListingChange) string {
 // fieldText is a field that was changed, as "price: was …, is …".
 func fieldText(f *pb.FieldChange) string {
 	name := strings.ReplaceAll(f.GetField(), "_", " ")
+	before, after := valueText(f.GetField(), f.GetBefore()), valueText(f.GetField(), f.GetAfter())
 	switch {
-	case f.GetBefore() == "":
-		return fmt.Sprintf("%s: is %s", name, f.GetAfter())
-	case f.GetAfter() == "":
-		return fmt.Sprintf("%s: was %s, is taken back", name, f.GetBefore())
+	case before == "":
+		return fmt.Sprintf("%s: is %s", name, after)
+	case after == "":
+		return fmt.Sprintf("%s: was %s, is taken back", name, before)
 	}
-	return fmt.Sprintf("%s: was %s, is %s", name, f.GetBefore(), f.GetAfter())
+	return fmt.Sprintf("%s: was %s, is %s", name, before, after)
+}
+
+// valueText is the value of a field as people write it; one that has no such form, or
+// was shortened, as the registry tells it.
+func valueText(field, value string) string {
+	switch field {
+	case "state":
+		return orElse(trade.StateWord(pb.LotState(pb.LotState_value[value])), value)
+	case "kind":
+		return orElse(trade.KindWord(pb.Kind(pb.Kind_value[value])), value)
+	case "class":
+		return orElse(trade.ClassWord(pb.Class(pb.Class_value[value])), value)
+	case "condition":
+		return orElse(trade.ConditionWord(pb.Condition(pb.Condition_value[value])), value)
+	case "price", "price_paid":
+		return messageText(value, new(pb.Money), trade.FormatMoney)
+	case "clear_by":
+		return messageText(value, new(pb.Date), trade.FormatDate)
+	case "town":
+		return messageText(value, new(pb.Town), (*pb.Town).GetLabel)
+	}
+	return value
+}
+
+// messageText is a message in its JSON mapping as text.
+func messageText[M proto.Message](value string, into M, text func(M) string) string {
+	if value == "" || protojson.Unmarshal([]byte(value), into) != nil {
+		return value
+	}
+	return text(into)
 }
