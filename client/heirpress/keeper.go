@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+	"google.golang.org/grpc/codes"
 
 	"heirpress/client"
 	pb "heirpress/proto/heirpress/v1"
@@ -114,6 +115,9 @@ func (a *app) interestText(i *pb.Interest) string {
 // showInterest says who looks for a lot.
 func (a *app) showInterest(ctx context.Context, conn *client.Client, l *pb.Lot) error {
 	got, err := conn.Interest.GetInterest(ctx, &pb.GetInterestRequest{Name: l.GetName()})
+	if notTheirs(err) {
+		return nil
+	}
 	if err != nil {
 		return err
 	}
@@ -125,9 +129,19 @@ func (a *app) showInterest(ctx context.Context, conn *client.Client, l *pb.Lot) 
 // those that nobody looks for.
 func (a *app) interestOf(ctx context.Context, conn *client.Client, shop string) (map[string]string, error) {
 	all, err := conn.AllInterest(ctx, shop)
+	if notTheirs(err) {
+		return nil, nil
+	}
 	texts := map[string]string{}
 	for _, i := range all {
 		texts[i.GetLot()] = a.interestText(i)
 	}
 	return texts, err
+}
+
+// notTheirs tells whether an error says that who looks for a lot is told to its
+// keeper, and not to the caller.
+func notTheirs(err error) bool {
+	code := client.Code(err)
+	return code == codes.PermissionDenied || code == codes.Unauthenticated
 }
