@@ -20,7 +20,10 @@ import (
 // server with it every other time. In the end all lots are on the server, are
 // found there, and have been alerted, once each.
 func TestKillCarry(t *testing.T) {
-	const lots, rounds = 700, 5
+	lots, rounds := 700, 4
+	if testing.Short() {
+		lots, rounds = 300, 2
+	}
 	dir := t.TempDir()
 	sheet := bytes.NewBufferString("tag,kind,title\n")
 	for i := range lots {

@@ -12,15 +12,12 @@ import (
 	"heirpress/server/store/sqlite"
 )
 
-// private is the mode of a backup: it holds addresses, and the key of tokens.
-const private = 0o600
-
 // Save makes a backup of a registry in a file, and proves it: what it has written
 // is read again and restored into a new store beside the file, for which there
 // must be room, and that is compared with the registry. Only then does the file
 // get its name. A file that had that name is replaced.
 func Save(ctx context.Context, from store.Movable, path string) (info Info, err error) {
-	part, err := os.CreateTemp(filepath.Dir(path), filepath.Base(path)+".part-*") // private from the first byte
+	part, err := os.CreateTemp(filepath.Dir(path), filepath.Base(path)+".part-*") // private from the first byte: it holds addresses and keys
 	if err != nil {
 		return info, err
 	}
