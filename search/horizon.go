@@ -150,7 +150,7 @@ func (l *outlook) ring(fromKm, toKm float64) []ringTown {
 // great circle; more than any for what is longer than half round the Earth.
 func chord2(km float64) float64 {
 	angle := km / place.EarthRadiusKm
-	if angle >= math.Pi {
+	if angle > math.Pi*(1+1e-9) {
 		return math.Inf(1)
 	}
 	half := math.Sin(angle / 2)

@@ -44,7 +44,7 @@ func TestPasswordUntold(t *testing.T) {
 		d := launch(t, "--data", t.TempDir(), "--store", "postgres://keeper"+host, "--log-level", "debug")
 		(&killing{}).prepare(t, d)
 		d.kill()
-		if said := d.cmd.Stderr.(*strings.Builder).String(); !strings.Contains(said, "postgres://keeper") || strings.Contains(said, password) {
+		if said := d.cmd.Stderr.(*logged).String(); !strings.Contains(said, "postgres://keeper") || strings.Contains(said, password) {
 			t.Errorf("it logged %q", said)
 		}
 	})
