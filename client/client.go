@@ -61,8 +61,8 @@ type Options struct {
 
 // Client is a connection to a registry.
 type Client struct {
-	// Shops, Lots, Search, Wants, Alerts, Deliveries, Interest, Roads, Accounts, Private,
-	// Introductions, History and Proofs are the contract's services.
+	// Shops, Lots, Search, Wants, Alerts, Deliveries, Interest, Photos, Roads, Accounts,
+	// Private, Introductions, History and Proofs are the contract's services.
 	Shops         pb.ShopServiceClient
 	Lots          pb.LotServiceClient
 	Search        pb.SearchServiceClient
@@ -70,6 +70,7 @@ type Client struct {
 	Alerts        pb.AlertServiceClient
 	Deliveries    pb.DeliveryServiceClient
 	Interest      pb.InterestServiceClient
+	Photos        pb.PhotoServiceClient
 	Roads         pb.RoadServiceClient
 	Accounts      pb.AccountServiceClient
 	Private       pb.PrivatePlaceServiceClient
@@ -168,6 +169,7 @@ func over(conn *grpc.ClientConn, shut func() error) *Client {
 		Alerts:        pb.NewAlertServiceClient(conn),
 		Deliveries:    pb.NewDeliveryServiceClient(conn),
 		Interest:      pb.NewInterestServiceClient(conn),
+		Photos:        pb.NewPhotoServiceClient(conn),
 		Roads:         pb.NewRoadServiceClient(conn),
 		Accounts:      pb.NewAccountServiceClient(conn),
 		Private:       pb.NewPrivatePlaceServiceClient(conn),

@@ -50,6 +50,8 @@ const retries = `{
     {"service": "heirpress.v1.AlertService", "method": "ListAlerts"},
     {"service": "heirpress.v1.AlertService", "method": "AcknowledgeAlert"},
     {"service": "heirpress.v1.InterestService"},
+    {"service": "heirpress.v1.PhotoService", "method": "GetUpload"},
+    {"service": "heirpress.v1.PhotoService", "method": "ListPhotos"},
     {"service": "heirpress.v1.DeliveryService", "method": "GetDelivery"},
     {"service": "heirpress.v1.AccountService", "method": "GetAccount"},
     {"service": "heirpress.v1.AccountService", "method": "ListAccounts"},

@@ -141,6 +141,6 @@ func serveAccounts(t testing.TB, c server.Config) (*world, net.Addr) {
 func rigOn(conn *grpc.ClientConn) *rig {
 	return &rig{
 		conn: conn, shops: pb.NewShopServiceClient(conn), lots: pb.NewLotServiceClient(conn), search: pb.NewSearchServiceClient(conn),
-		wants: pb.NewWantServiceClient(conn), alerts: pb.NewAlertServiceClient(conn), deliveries: pb.NewDeliveryServiceClient(conn),
+		wants: pb.NewWantServiceClient(conn), alerts: pb.NewAlertServiceClient(conn), deliveries: pb.NewDeliveryServiceClient(conn), photos: pb.NewPhotoServiceClient(conn),
 	}
 }

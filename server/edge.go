@@ -93,6 +93,7 @@ func (e edge) judge(ctx context.Context, method string, start time.Time, panicke
 func tell(err error) error {
 	var p *Problem
 	var away *store.UnavailableError
+	var album *albumError
 	switch {
 	case errors.As(err, &p):
 		return p
@@ -106,6 +107,8 @@ func tell(err error) error {
 		return tryAgain(ReasonNotReady, "the index cannot be written at present: try again shortly", time.Second)
 	case errors.As(err, &away):
 		return storeAway(away)
+	case errors.As(err, &album):
+		return tryAgain(ReasonPhotosAway, "the store that photos are kept in does not answer: try again shortly", time.Second)
 	}
 	if st, ok := status.FromError(err); ok {
 		return st.Err()

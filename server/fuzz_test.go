@@ -81,9 +81,14 @@ func (g *target) plant(t testing.TB, crowd map[access.Relation]somebody) {
 		t.Fatal(err)
 	}
 	draft, _ := g.lotIn(t, crowd[access.Keeper], s.shop.GetName(), pb.LotState_LOT_STATE_DRAFT)
+	photo, err := s.upload(crowd[access.Keeper].as(t), s.lot.GetName())
+	if err != nil {
+		t.Fatal(err)
+	}
 	g.names = []string{
 		s.shop.GetName(), s.lot.GetName(), draft.GetName(), s.list, s.list + "/delivery", s.alert.GetName(), s.notice.GetName(),
 		other.account, other.token, "accounts/me", "Dayton, OH",
+		photo.GetName(),
 	}
 	code := invited.GetInvitation()
 	g.secrets = append(g.secrets, plantedSecret, plantedEmail, code[strings.LastIndex(code, "_")+1:])

@@ -359,6 +359,21 @@ var probes = map[string]probe{
 		return s.deliveries.DeleteDelivery(ctx, &pb.DeleteDeliveryRequest{Name: s.list + "/delivery"})
 	}),
 
+	"PhotoService/UploadPhoto shop": call(func(s *scene, ctx context.Context) (*pb.Photo, error) { return s.upload(ctx, s.shop.GetName()) }),
+	"PhotoService/UploadPhoto lot":  call(func(s *scene, ctx context.Context) (*pb.Photo, error) { return s.upload(ctx, s.lot.GetName()) }),
+	"PhotoService/GetUpload shop": call(func(s *scene, ctx context.Context) (*pb.GetUploadResponse, error) {
+		return s.photos.GetUpload(ctx, &pb.GetUploadRequest{Upload: uploadOf(s.shop.GetName(), aPhoto)})
+	}),
+	"PhotoService/GetUpload lot": call(func(s *scene, ctx context.Context) (*pb.GetUploadResponse, error) {
+		return s.photos.GetUpload(ctx, &pb.GetUploadRequest{Upload: uploadOf(s.lot.GetName(), aPhoto)})
+	}),
+	"PhotoService/GetPhoto shop":    ofPhoto(theShopOf, (*scene).gets),
+	"PhotoService/GetPhoto lot":     ofPhoto(theLotOf, (*scene).gets),
+	"PhotoService/ListPhotos shop":  ofPhoto(theShopOf, (*scene).lists),
+	"PhotoService/ListPhotos lot":   ofPhoto(theLotOf, (*scene).lists),
+	"PhotoService/DeletePhoto shop": ofPhoto(theShopOf, (*scene).deletes),
+	"PhotoService/DeletePhoto lot":  ofPhoto(theLotOf, (*scene).deletes),
+
 	"RoadService/MeasureRoad any": call(func(s *scene, ctx context.Context) (*pb.MeasureRoadResponse, error) {
 		return s.roads.MeasureRoad(ctx, &pb.MeasureRoadRequest{From: "Dayton, OH", To: "Pittsburgh, PA"})
 	}),

@@ -50,6 +50,10 @@ const (
 	ReasonAnsweredNo     = "ANSWERED_NO"
 	ReasonProof          = "PROOF_NEEDED"
 	ReasonNotTaking      = "NOT_TAKING"
+
+	ReasonUploadOffset = "UPLOAD_OFFSET"
+	ReasonSlowWriter   = "SLOW_WRITER"
+	ReasonPhotosAway   = "PHOTOS_UNAVAILABLE"
 )
 
 // A Problem is the one error that services answer with: what went wrong in a
@@ -119,6 +123,12 @@ func invalidFields(violations []*errdetails.BadRequest_FieldViolation) *Problem 
 	}
 	return problem(codes.InvalidArgument, ReasonInvalid, "%s", message).
 		with(&errdetails.BadRequest{FieldViolations: violations})
+}
+
+func outOfRange(field string, offset, size int64) *Problem {
+	p := invalid(field, fmt.Sprintf("is %d, of %d bytes: give 0 to %d", offset, size, size))
+	p.code = codes.OutOfRange
+	return p
 }
 
 func badPageToken() *Problem {

@@ -38,6 +38,11 @@ type Config struct {
 	// that other daemons may share; the data folder then keeps only the index.
 	// Empty: an SQLite file in the data folder.
 	Store string
+	// Photos is the URL of the blob store that the bytes of photos are in, as
+	// "file:///srv/photos" or "mem://", or of another scheme whose driver the program
+	// has linked. Empty: a folder in the data folder. Daemons that share a store must
+	// share this too.
+	Photos string
 	// Log takes what an operator should know. Nil: nothing is logged.
 	Log *slog.Logger
 	// AlwaysFresh makes every search and every list of alerts wait for all that
@@ -74,6 +79,7 @@ type Registry struct {
 	store   store.Store
 	shared  sharedStore // the store, if other daemons may have it open too; else nil
 	index   *search.Index
+	photos  *album
 	matcher *alerts.Matcher
 	// onlooker knows the wants while the matcher runs in another daemon.
 	onlooker *alerts.Onlooker
@@ -117,6 +123,7 @@ func Open(ctx context.Context, c Config) (*Registry, error) {
 	r.work(r.forget)
 	r.work(r.erase)
 	r.work(r.watchIndex)
+	r.work(r.sweep)
 	if c.Deliver != nil {
 		r.work(r.send)
 	}
@@ -142,6 +149,9 @@ func (r *Registry) open(ctx context.Context) (err error) {
 	}
 	if shared, ok := s.(fmt.Stringer); ok {
 		r.log.Info("registry: the store is shared", "store", shared.String())
+	}
+	if r.photos, err = openAlbum(ctx, r.config.Dir, r.config.Photos); err != nil {
+		return err
 	}
 	if r.index, err = search.Open(IndexFolder(r.config.Dir, s, r.config.Accounts), search.Options{}); err != nil {
 		return err
@@ -187,6 +197,7 @@ func (r *Registry) Register(on grpc.ServiceRegistrar) {
 	pb.RegisterAlertServiceServer(on, &alertService{Registry: r})
 	pb.RegisterDeliveryServiceServer(on, &deliveryService{Registry: r})
 	pb.RegisterInterestServiceServer(on, &interestService{Registry: r})
+	pb.RegisterPhotoServiceServer(on, &photoService{Registry: r})
 	pb.RegisterRoadServiceServer(on, &roadService{Registry: r})
 	pb.RegisterAccountServiceServer(on, &accountService{Registry: r})
 	pb.RegisterPrivatePlaceServiceServer(on, &privatePlaceService{Registry: r})
@@ -248,6 +259,9 @@ func (r *Registry) Close() error {
 	var errs []error
 	if r.index != nil {
 		errs = append(errs, r.index.Close())
+	}
+	if r.photos != nil {
+		errs = append(errs, r.photos.close())
 	}
 	if r.store != nil {
 		errs = append(errs, r.store.Close())

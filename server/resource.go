@@ -19,7 +19,7 @@ type resource interface {
 // called is what a resource of a collection is called in an error.
 var called = map[store.Collection]string{
 	store.Shops: "shop", store.Lots: "lot", store.WantedLists: "wanted list", store.Alerts: "alert",
-	store.Notices: "notice", store.Accounts: "account", store.Tokens: "token", store.Delegations: "delegation",
+	store.Notices: "notice", store.Photos: "photo", store.Accounts: "account", store.Tokens: "token", store.Delegations: "delegation",
 	store.PrivatePlaces: "private place", store.Introductions: "introduction", store.Reports: "report",
 }
 

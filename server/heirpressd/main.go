@@ -76,7 +76,7 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 	opening, cancel := context.WithTimeout(ctx, o.wait)
 	defer cancel()
 	seen := o.observing()
-	r, err := server.Open(opening, server.Config{Dir: o.data, Store: o.store, Log: log, Deliver: sending, Routing: o.routing, Observer: seen.observer(), Accounts: o.accounts, Limits: o.limits, Keys: o.keys})
+	r, err := server.Open(opening, server.Config{Dir: o.data, Store: o.store, Photos: o.photos, Log: log, Deliver: sending, Routing: o.routing, Observer: seen.observer(), Accounts: o.accounts, Limits: o.limits, Keys: o.keys})
 	if err != nil {
 		return err
 	}

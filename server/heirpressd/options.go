@@ -25,7 +25,9 @@ type options struct {
 	// store is the address of a database that daemons share, or empty. It may
 	// hold a password, and is never printed.
 	store string
-	wait  time.Duration
+	// photos is the URL of the blob store that photos are in, or empty.
+	photos string
+	wait   time.Duration
 	// vocabulary is a file of the operator's own rules for words.
 	vocabulary string
 	level      slog.Level
@@ -118,6 +120,7 @@ func (o *options) flags() *flag.FlagSet {
 	f.SetOutput(io.Discard) // parse tells what is wrong, once
 	f.StringVar(&o.data, "data", dataDir(), "data `folder`, made if it is not there")
 	storeFlag(f, &o.store)
+	f.StringVar(&o.photos, "photos", "", "`URL` of the blob store that photos are kept in, as file:///srv/photos or s3://BUCKET; without it, a folder in the data folder. Daemons that share a --store need one that they share")
 	f.DurationVar(&o.wait, "wait", 10*time.Second, "how `long` to wait while another process has the data folder open")
 	f.StringVar(&o.vocabulary, "vocabulary", "", "a `file` of your own makers and abbreviations, written as search/vocabulary.txt is")
 	f.StringVar(&o.serve.Listen, "listen", "127.0.0.1:7427", "`address` to listen on; this machine only, unless there are accounts and TLS")

@@ -79,6 +79,15 @@ func Notice(r store.Record) (*pb.Notice, error) {
 	return n, nil
 }
 
+// Photo reads a photo.
+func Photo(r store.Record) (*pb.Photo, error) {
+	p := new(pb.Photo)
+	if err := decode(r, p); err != nil {
+		return nil, err
+	}
+	return p, nil
+}
+
 // decode reads what the contract knows; who wrote it is not in a message.
 func decode(r store.Record, into proto.Message) error {
 	if err := (proto.UnmarshalOptions{DiscardUnknown: true}).Unmarshal(r.Body, into); err != nil {

@@ -43,6 +43,8 @@ const (
 	// EmailTimes are when a wanted list had e-mails.
 	EmailTimes Collection = "emailTimes"
 	Notices    Collection = "notices"
+	// Photos are of a lot or shop, listed under it; their bytes are in a blob store.
+	Photos Collection = "photos"
 	// Accounts are who may call the registry. This and the rest are private: no
 	// index follows them, and no answer tells of them to a stranger.
 	Accounts Collection = "accounts"
