@@ -53,6 +53,7 @@ func (w withDaemon) Run() int {
 //	distinct FILE               no line of a file may be there twice
 //	start NAME PROGRAM ARG…     run it in the background, into NAME.out and NAME.err
 //	startfed NAME FILE PROGRAM… the same, with the file on standard input, which stays open
+//	picture FILE ORIENTATION    make a picture as a camera does, 64 x 32; PNG by its name, else JPEG
 //	workbook FILE CSV CSV       make a workbook of two sheets, Sheet1 and Upstairs
 //	until FILE PATTERN          wait until a file has it
 //	end NAME SIGNAL STATUS      signal what was started; it must end with that status
@@ -80,6 +81,7 @@ func TestScripts(t *testing.T) {
 			"distinct":    distinct,
 			"start":       start,
 			"startfed":    startfed,
+			"picture":     picture,
 			"workbook":    workbook,
 			"until":       until,
 			"end":         end,
