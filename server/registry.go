@@ -149,6 +149,9 @@ func (r *Registry) open(ctx context.Context) (err error) {
 	}
 	if shared, ok := s.(fmt.Stringer); ok {
 		r.log.Info("registry: the store is shared", "store", shared.String())
+		if r.config.Photos == "" {
+			r.log.Warn("registry: photos are kept in this daemon's own folder: name a blob store that all daemons share")
+		}
 	}
 	if r.photos, err = openAlbum(ctx, r.config.Dir, r.config.Photos); err != nil {
 		return err

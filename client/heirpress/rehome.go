@@ -18,6 +18,9 @@ type rehomeFlags struct {
 	wishes, whole, today string
 	together, prefer     []string
 	time                 time.Duration
+	// rounds has the pick-up rounds told instead of the plan, as visits says.
+	rounds bool
+	visits roundsFlags
 }
 
 func (a *app) rehome() *cobra.Command {
@@ -44,15 +47,24 @@ cost. Lots that are promised are left out. Your wishes can be a YAML file:
 
 It is a proposal: nothing is promised to anybody.`,
 		Example: `  heirpress rehome marrowby-job-printing-k3q7z --wishes wishes.yaml
-  heirpress rehome marrowby-job-printing-k3q7z school.yaml hobby.yaml --together P1,P2`,
+  heirpress rehome marrowby-job-printing-k3q7z school.yaml hobby.yaml --together P1,P2
+  heirpress rehome marrowby-job-printing-k3q7z school.yaml hobby.yaml --rounds --from 2026-12-01`,
 		Args: words(1, -1, "the ID of a shop"),
 		RunE: func(c *cobra.Command, args []string) error {
 			in, err := a.rehomeInput(args[1:], f)
 			if err != nil {
 				return err
 			}
+			print := a.printPlan
+			if f.rounds {
+				visits, err := a.roundsInput(f.visits)
+				if err != nil {
+					return err
+				}
+				print = func(plan *rehome.Plan) error { return a.plannedRounds(plan, visits) }
+			}
 			return a.with(c.Context(), func(conn *client.Client) error {
-				return a.rehomeShop(c.Context(), conn, args[0], in, f.time)
+				return a.rehomeShop(c.Context(), conn, args[0], in, f.time, print)
 			})
 		},
 	}
@@ -63,6 +75,8 @@ It is a proposal: nothing is promised to anybody.`,
 	fl.StringArrayVar(&f.prefer, "prefer", nil, "the `title` of a list to give to rather than to others; can be given again")
 	fl.StringVar(&f.today, "today", "", "the `day` that the plan is made on, if it is not today")
 	fl.DurationVar(&f.time, "time", 10*time.Second, "how long to look for the best plan, and as long again for each alternative")
+	fl.BoolVar(&f.rounds, "rounds", false, "tell the pick-up rounds of the plan instead: who comes when, with what vehicle, people and gear")
+	f.visits.add(c)
 	return c
 }
 
@@ -121,7 +135,7 @@ func dayOr(text string) (*pb.Date, error) {
 	return day, nil
 }
 
-func (a *app) rehomeShop(ctx context.Context, conn *client.Client, shop string, in rehome.Input, limit time.Duration) error {
+func (a *app) rehomeShop(ctx context.Context, conn *client.Client, shop string, in rehome.Input, limit time.Duration, print func(*rehome.Plan) error) error {
 	load, err := conn.Load(ctx, []string{shop})
 	if err != nil {
 		return err
@@ -149,7 +163,7 @@ func (a *app) rehomeShop(ctx context.Context, conn *client.Client, shop string, 
 	if err != nil {
 		return &usageError{message: err.Error()}
 	}
-	return a.printPlan(plan)
+	return print(plan)
 }
 
 func (a *app) printPlan(plan *rehome.Plan) error {

@@ -13,7 +13,12 @@ type Hazard struct {
 	Text string `json:"text"`
 	// Tags are the lots that bring it.
 	Tags []string `json:"tags"`
+	// Lead is true where it is lead.
+	Lead bool `json:"-"`
 }
+
+// leadName is what the hazard of lead is called.
+const leadName = "Lead and dust"
 
 // danger is a hazard and the lots that have it.
 type danger struct {
@@ -25,7 +30,7 @@ type danger struct {
 // share of lead in case dust is Rambousek's, Industrial Poisoning; the rest is
 // common practice, without a source.
 var dangers = []danger{
-	{"Lead and dust", "Type, leads and slugs are lead, and so is some of the dust in old cases (15 to 38 % of it in one study). Gloves; no food, drink or children near; wash hands before eating. Take dust up with a HEPA vacuum or a damp cloth and never blow out a case. White powder on type is lead too: wipe it damp. At work the limit in air is 50 µg/m³ over 8 hours, and duties begin at 30 (29 CFR 1910.1025). Melting metal is another and greater danger, and no part of a move.", leaden},
+	{leadName, "Type, leads and slugs are lead, and so is some of the dust in old cases (15 to 38 % of it in one study). Gloves; no food, drink or children near; wash hands before eating. Take dust up with a HEPA vacuum or a damp cloth and never blow out a case. White powder on type is lead too: wipe it damp. At work the limit in air is 50 µg/m³ over 8 hours, and duties begin at 30 (29 CFR 1910.1025). Melting metal is another and greater danger, and no part of a move.", leaden},
 	{"Old wiring", "Cloth and rubber insulation crumbles when it is bent, and a switch does not tell you that the line is dead. A licensed electrician disconnects whatever is wired in, and marks the leads.", wired},
 	{"Three-phase", "Most houses have no three-phase supply: ask before the move what the new home has, and what a converter or another motor would take. Disconnecting it is a licensed electrician's work.", threePhase},
 	{"Direct current", "Old shops had direct current at 110 or 220 V. Such a motor must not be put on today's supply: keep it with the machine, and let an electrician say what replaces it.", directCurrent},
@@ -47,7 +52,7 @@ func (m *move) hazards() []Hazard {
 			}
 		}
 		if tags != nil {
-			all = append(all, Hazard{d.name, d.text, tags})
+			all = append(all, Hazard{d.name, d.text, tags, d.name == leadName})
 		}
 	}
 	return all

@@ -105,6 +105,9 @@ func (r report) riggers() section {
 	return s
 }
 
+// ReasonWords is a reason to call riggers, in a sentence.
+func ReasonWords(reason RiggerReason, u trade.Units) string { return report{u: u}.reason(reason) }
+
 func (r report) reason(reason RiggerReason) string {
 	tags := tagList(reason.Tags)
 	switch reason.Code {
