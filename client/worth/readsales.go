@@ -1,8 +1,6 @@
 package worth
 
 import (
-	"bytes"
-	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
@@ -17,12 +15,6 @@ import (
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search/place"
 	"heirpress/search/trade"
-)
-
-// How large a file of sale records may be.
-const (
-	maxBytes = 16 << 20
-	maxRows  = 50_000
 )
 
 // Columns are the columns of a file of sale records, in any order. date, title,
@@ -51,7 +43,7 @@ var lotColumns = []string{"title", "kind", "class", "size", "count", "weight", "
 
 // Problem is one thing that is wrong with a file of sale records.
 type Problem struct {
-	// Row is as a person counts, the heading being 1; Column is its heading.
+	// Row is as a person counts, blank rows too; Column is its heading.
 	Row    int
 	Column string
 	// Message says what is wrong and what would be right.
@@ -67,124 +59,69 @@ func (p Problem) Error() string {
 	return at + ": " + p.Message
 }
 
-// ReadSales reads sale records from CSV, with commas, semicolons or tabs. Rows
-// that are right are used; each thing that is wrong with the others is a Problem.
-// Prices that name no currency are in the one given. The error is for a file that
-// cannot be read at all.
+// ReadSales reads sale records from CSV, as large and in such encodings as an
+// inventory sheet may be. Rows that are right are used; each thing that is wrong
+// with the others is a Problem. Prices that name no currency are in the one given.
+// The error is for a file that cannot be read at all.
 func ReadSales(name string, r io.Reader, currency string) (sales []Sale, bad []Problem, err error) {
 	name = filepath.Base(name)
-	raw, err := io.ReadAll(io.LimitReader(r, maxBytes+1))
-	if err != nil {
-		return nil, nil, fmt.Errorf("%s cannot be read: %w", name, err)
+	t, err := sheet.ReadCells(r, Columns())
+	if err == nil {
+		err = check(t.Heads)
 	}
-	if len(raw) > maxBytes {
-		return nil, nil, fmt.Errorf("%s: is larger than 16 MiB: split it into several files", name)
-	}
-	t, err := newTable(raw)
 	if err != nil {
 		return nil, nil, fmt.Errorf("%s: %w", name, err)
 	}
-	for {
-		row, cells, err := t.next()
-		switch {
-		case errors.Is(err, io.EOF):
-			return sales, bad, nil
-		case err != nil:
-			return nil, nil, fmt.Errorf("%s: %w", name, err)
-		}
-		s, wrong := readSale(cells, currency)
+	for _, row := range t.Rows {
+		s, wrong := readRow(t.Heads, row, currency)
 		for i := range wrong {
-			wrong[i].Row = row
+			wrong[i].Row = row.Number
 		}
 		if bad = append(bad, wrong...); len(wrong) == 0 {
-			s.Source = fmt.Sprintf("%s, row %d", name, row)
+			s.Source = fmt.Sprintf("%s, row %d", name, row.Number)
 			sales = append(sales, s)
 		}
 	}
-}
-
-// table is a CSV file with its heading.
-type table struct {
-	csv   *csv.Reader
-	heads []string
-	row   int
-}
-
-func newTable(raw []byte) (*table, error) {
-	raw = bytes.TrimPrefix(raw, []byte("\ufeff"))
-	t := &table{csv: csv.NewReader(bytes.NewReader(raw)), row: 1}
-	t.csv.FieldsPerRecord, t.csv.Comma = -1, delimiter(raw)
-	heads, err := t.csv.Read()
-	if errors.Is(err, io.EOF) {
-		return nil, errors.New("is empty: the first row is the heading, with the columns date, title, kind and price at least")
-	}
-	if err != nil {
-		return nil, err
-	}
-	for _, h := range heads {
-		t.heads = append(t.heads, strings.ToLower(strings.TrimSpace(h)))
-	}
-	return t, t.check()
+	return sales, bad, nil
 }
 
 // check looks at the heading.
-func (t *table) check() error {
-	for i, h := range t.heads {
+func check(heads []string) error {
+	for i, h := range heads {
 		if h == "" {
 			return fmt.Errorf("column %d has no heading: give it one", i+1)
 		}
 		if !slices.Contains(Columns(), h) {
 			return fmt.Errorf("%q is not a column here: the columns are %s", h, strings.Join(Columns(), ", "))
 		}
-		if slices.Contains(t.heads[:i], h) {
+		if slices.Contains(heads[:i], h) {
 			return fmt.Errorf("column %s is there twice: keep one", h)
 		}
 	}
 	for _, need := range []string{"date", "title", "kind", "price"} {
-		if !slices.Contains(t.heads, need) {
+		if !slices.Contains(heads, need) {
 			return fmt.Errorf("has no column %s: date, title, kind and price are needed", need)
 		}
 	}
 	return nil
 }
 
-// delimiter is the one of comma, semicolon and tab that the first row has most of.
-func delimiter(raw []byte) rune {
-	head, _, _ := bytes.Cut(raw, []byte("\n"))
-	best := ','
-	for _, c := range ";\t" {
-		if bytes.Count(head, []byte(string(c))) > bytes.Count(head, []byte(string(best))) {
-			best = c
+// readRow reads a row by its columns; what stands under none is in the column "".
+func readRow(heads []string, row sheet.CellRow, currency string) (Sale, []Problem) {
+	if row.Broken != "" {
+		return Sale{}, []Problem{{Message: row.Broken}}
+	}
+	cells := map[string]string{}
+	for i, c := range row.Cells {
+		switch {
+		case c == "":
+		case i >= len(heads):
+			cells[""] = c
+		default:
+			cells[heads[i]] = c
 		}
 	}
-	return best
-}
-
-// next is the next row that is not blank, by column.
-func (t *table) next() (row int, cells map[string]string, err error) {
-	for {
-		fields, err := t.csv.Read()
-		if err != nil {
-			return 0, nil, err
-		}
-		if t.row++; t.row > maxRows+1 {
-			return 0, nil, fmt.Errorf("has more than %d rows: split it into several files", maxRows)
-		}
-		cells = map[string]string{}
-		for i, f := range fields {
-			f = strings.TrimSpace(f)
-			switch {
-			case f == "":
-			case i >= len(t.heads):
-				cells[""] = f
-			default:
-				cells[t.heads[i]] = f
-			}
-		}
-		if len(cells) > 0 {
-			return t.row, cells, nil
-		}
-	}
+	return readSale(cells, currency)
 }
 
 func readSale(cells map[string]string, currency string) (Sale, []Problem) {

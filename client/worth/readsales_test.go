@@ -1,9 +1,11 @@
 package worth
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
+	"heirpress/client/sheet"
 	pb "heirpress/proto/heirpress/v1"
 )
 
@@ -27,6 +29,13 @@ func TestReadSales(t *testing.T) {
 	if got, bad, err := ReadSales("s.csv", strings.NewReader("date;title;kind;price\n2026-03-14;A press;hand press;900\n"), "EUR"); err != nil || len(bad) > 0 || len(got) != 1 {
 		t.Errorf("with semicolons: %v, %v, %v", got, bad, err)
 	}
+	// As an inventory sheet is read: an inch mark in a cell, a guarded cell, and
+	// letters that are not Unicode.
+	odd := "date,title,kind,price,size\n2026-03-14,'=Jobber 10\" x 15\",platen jobber,\xa3900,10x15\n"
+	got, bad, err = ReadSales("s.csv", strings.NewReader(odd), "USD")
+	if err != nil || len(bad) > 0 || len(got) != 1 || got[0].Lot.GetTitle() != "=Jobber 10\" x 15\"" || got[0].Lot.GetPricePaid().GetCurrencyCode() != "GBP" {
+		t.Errorf("as a sheet: %v, %v, %v", got, bad, err)
+	}
 }
 
 func TestWrongRows(t *testing.T) {
@@ -44,6 +53,7 @@ func TestWrongRows(t *testing.T) {
 		{"2026-03-14,A press,hand press,,,,free,", "row 3, column price: a gift says nothing"},
 		{"2026-03-14,A press,hand press,,,,£900,USD", `column price: "£900" is in GBP, and the column currency says USD`},
 		{"2026-03-14,A press,hand press,,,,900,florins", "row 3, column currency: "},
+		{"\"2026-03-14,A press,hand press,,,,900,", "row 3: "},
 		{"2026-03-14,A press,hand press,,,,900,,more", `row 3: "more" stands under no heading`},
 	} {
 		got, bad, err := ReadSales("s.csv", strings.NewReader(head+good+c.row+"\n"+good), "USD")
@@ -60,9 +70,10 @@ func TestFilesThatCannotBeRead(t *testing.T) {
 		{"date,title,kind,price,colour\n", `s.csv: "colour" is not a column here: the columns are date, `},
 		{"date,title,kind,price,price\n", "s.csv: column price is there twice"},
 		{"date,title,kind,price,\n", "s.csv: column 5 has no heading"},
-		{"date,title,kind,price\n\"2026", "s.csv: "},
-		{strings.Repeat("x", maxBytes+1), "s.csv: is larger than 16 MiB"},
-		{"date,title,kind,price\n" + strings.Repeat(",,,x\n", maxRows+1), "s.csv: has more than 50000 rows"},
+		{"\"date,title,kind,price\n", "s.csv: row 1: "},
+		{"PK\x03\x04date,title,kind,price\n", "s.csv: is a workbook or an archive"},
+		{strings.Repeat("x", sheet.MaxBytes+1), fmt.Sprintf("s.csv: is larger than %d MiB", sheet.MaxBytes>>20)},
+		{"date,title,kind,price\n" + strings.Repeat(",,,x\n", sheet.MaxRows+1), "s.csv: has more than 20000 rows"},
 	} {
 		if _, _, err := ReadSales("s.csv", strings.NewReader(c.file), "USD"); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%.40q: %v, want %q", c.file, err, c.want)
