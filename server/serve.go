@@ -42,9 +42,14 @@ type ServeConfig struct {
 	// Ready is called with the address once the registry answers there.
 	Ready func(net.Addr)
 	// Web is the address of the pages for people without the program: to turn e-mail
-	// off, and to read and pass a proof. Empty: there are none. It has TLS if the
+	// off, to read and pass a proof, and more with Pages. Empty: there are none. It has TLS if the
 	// registry has.
 	Web string
+	// Pages has the whole registry served there as pages.
+	Pages bool
+	// PublicURL is the address under which Web is reached from outside, as
+	// "https://example.org". Empty: whatever was asked for.
+	PublicURL string
 	// WebReady is called with the address once the pages are there.
 	WebReady func(net.Addr)
 }
@@ -60,6 +65,9 @@ func (c ServeConfig) Check(a Accounts) error {
 	if err := checkWeb(c.Web); err != nil {
 		return err
 	}
+	if err := checkPages(c, a); err != nil {
+		return err
+	}
 	return mayListen(c, a)
 }
 
@@ -71,7 +79,7 @@ func Serve(ctx context.Context, r *Registry, c ServeConfig) error {
 	if err != nil {
 		return err
 	}
-	if err := mayListen(c, r.config.Accounts); err != nil {
+	if err := errors.Join(checkPages(c, r.config.Accounts), mayListen(c, r.config.Accounts)); err != nil {
 		return err
 	}
 	if err := r.accountsKept(ctx); err != nil {

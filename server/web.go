@@ -37,12 +37,17 @@ func (r *Registry) serveWeb(c ServeConfig) (end func(), err error) {
 	if err := checkWeb(c.Web); err != nil {
 		return nil, err
 	}
+	handler, endPages, err := r.webPages(c)
+	if err != nil {
+		return nil, err
+	}
 	listener, err := net.Listen("tcp", c.Web)
 	if err != nil {
+		endPages()
 		return nil, fmt.Errorf("cannot listen on %s: %w", c.Web, err)
 	}
 	s := &http.Server{
-		Handler: r.Pages(), ReadTimeout: webTime, WriteTimeout: webTime, IdleTimeout: webTime,
+		Handler: handler, ReadTimeout: webTime, WriteTimeout: webTime, IdleTimeout: webTime,
 		MaxHeaderBytes: webHeaders, ErrorLog: slog.NewLogLogger(r.log.Handler(), slog.LevelDebug),
 	}
 	go r.web(s, listener, c)
@@ -52,14 +57,15 @@ func (r *Registry) serveWeb(c ServeConfig) (end func(), err error) {
 	return func() {
 		ctx, cancel := context.WithTimeout(context.Background(), webGrace)
 		defer cancel()
+		defer endPages()
 		if s.Shutdown(ctx) != nil {
 			s.Close() //nolint:errcheck // there is nothing more to do about it
 		}
 	}, nil
 }
 
-// Pages are the pages for people without the program: to turn e-mail off, and to read
-// a proof.
+// Pages are the pages that letters lead to: to turn e-mail off, to confirm an address,
+// and to read a proof.
 func (r *Registry) Pages() http.Handler {
 	mux := http.NewServeMux()
 	mux.Handle("/", http.MaxBytesHandler(deliver.Web(r.store, r.log), 4<<10))

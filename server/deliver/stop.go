@@ -18,20 +18,20 @@ import (
 	"heirpress/server/store"
 )
 
-// stopPath is under which e-mail is turned off.
-const stopPath = "/stop-email/"
+// StopPath is under which e-mail is turned off.
+const StopPath = "/stop-email/"
 
-// confirmPath is under which an address is confirmed.
-const confirmPath = "/confirm-email/"
+// ConfirmPath is under which an address is confirmed.
+const ConfirmPath = "/confirm-email/"
 
 // confirmURL is the address in an e-mail that confirms the e-mail address.
 func confirmURL(public, token, code string) string {
-	return strings.TrimSuffix(public, "/") + confirmPath + token + "/" + code
+	return strings.TrimSuffix(public, "/") + ConfirmPath + token + "/" + code
 }
 
 // stopURL is the address in an e-mail that turns e-mail off.
 func stopURL(public, token string) string {
-	return strings.TrimSuffix(public, "/") + stopPath + token
+	return strings.TrimSuffix(public, "/") + StopPath + token
 }
 
 // NewToken is a token that nobody can guess: 128 bits and more of chance.
@@ -66,10 +66,10 @@ var (
 func Web(s store.Store, log *slog.Logger) http.Handler {
 	w := web{s, log, time.Now}
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET "+stopPath+"{token}", w.ask)
-	mux.HandleFunc("POST "+stopPath+"{token}", w.stop)
-	mux.HandleFunc("GET "+confirmPath+"{token}/{code}", w.question)
-	mux.HandleFunc("POST "+confirmPath+"{token}/{code}", w.confirm)
+	mux.HandleFunc("GET "+StopPath+"{token}", w.ask)
+	mux.HandleFunc("POST "+StopPath+"{token}", w.stop)
+	mux.HandleFunc("GET "+ConfirmPath+"{token}/{code}", w.question)
+	mux.HandleFunc("POST "+ConfirmPath+"{token}/{code}", w.confirm)
 	mux.HandleFunc("/", func(to http.ResponseWriter, _ *http.Request) { w.show(to, http.StatusNotFound, nonePage) })
 	return mux
 }

@@ -58,6 +58,7 @@ func run(ctx context.Context, args []string, env func(string) string, stdout, st
 	if err != nil {
 		return err
 	}
+	o.serve.PublicURL = o.sending.mail.PublicURL
 	if err := o.serve.Check(o.accounts); err != nil {
 		return err
 	}

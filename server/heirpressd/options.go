@@ -133,6 +133,7 @@ func (o *options) flags() *flag.FlagSet {
 	f.BoolVar(&o.serve.Plaintext, "plaintext", false, "allow an address beyond this machine without TLS")
 	f.DurationVar(&o.serve.Grace, "grace", 10*time.Second, "how `long` calls under way may take after a stop")
 	f.StringVar(&o.serve.Web, "web", "", "`address` of the pages on which e-mail is turned off and proofs are passed, as :8080; usually there are none")
+	f.BoolVar(&o.serve.Pages, "pages", false, "serve the registry at --web as pages too, for people without a terminal; to this machine only, unless there are accounts and TLS")
 	f.Func("routing-url", "`URL` of your own routing service, with {fromLng}, {fromLat}, {toLng} and {toLat} in it, that answers with routes[0].distance in metres; usually ways are estimated", func(template string) (err error) {
 		o.routing, err = routing.New(template)
 		return err
