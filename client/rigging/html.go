@@ -23,3 +23,11 @@ var pageTemplate = template.Must(template.New("page").Funcs(template.FuncMap{
 func HTML(w io.Writer, b *Brief, u trade.Units) error {
 	return pageTemplate.Execute(w, pageOf(b, u))
 }
+
+// HTMLPart prints what of HTML stands beneath the heading, for a page that has its
+// own, and returns that heading. The classes that its pictures are styled by are
+// those of page.html.
+func HTMLPart(w io.Writer, b *Brief, u trade.Units) (heading string, err error) {
+	p := pageOf(b, u)
+	return p.Title, pageTemplate.ExecuteTemplate(w, "brief", p)
+}

@@ -22,7 +22,8 @@ func (s *served) search(t *testing.T) error {
 // paths are pages of every sort.
 func paths(s *served) []string {
 	return []string{
-		"/", "/find", find("q", "platen within 300 miles of Toledo, OH", "kind", "press"), find("q", "zzz"), "/shops", "/" + s.shop, "/" + s.shop + "/lots/p1",
+		"/", "/find", find("q", "platen within 300 miles of Toledo, OH", "kind", "press"), find("q", "zzz"), "/shops", "/" + s.shop, "/" + s.shop + "/lots/p1", "/" + s.shop + "/lots/p2/moving-brief",
+		"/" + s.shop + "/catalogue", "/map?q=platen", "/map.svg?q=platen", "/feed.atom?q=platen",
 	}
 }
 
@@ -39,6 +40,7 @@ func TestEveryPageIsWellMade(t *testing.T) {
 		for _, wrong := range faults(page) {
 			t.Errorf("%s: %s", path, wrong)
 		}
+		t.Logf("%s: %d bytes", path, len(page.body))
 		if n := len(page.body); n > 50<<10 {
 			t.Errorf("%s: %d bytes", path, n)
 		}

@@ -80,8 +80,13 @@ func (s *site) mux() *http.ServeMux {
 		"GET /find":                    s.find,
 		"GET /shops":                   s.shopList,
 		"GET /shops/{shop}":            s.shop,
+		"GET /shops/{shop}/catalogue":  s.catalogue,
 		"GET /shops/{shop}/lots/{lot}": s.lot,
-		"/":                            s.nothing,
+		"GET /shops/{shop}/lots/{lot}/moving-brief": s.movingBrief,
+		"GET /map":       s.mapOf,
+		"GET /map.svg":   s.mapPicture,
+		"GET /feed.atom": s.feed,
+		"/":              s.nothing,
 	} {
 		m.HandleFunc(pattern, s.serve(page))
 	}

@@ -106,3 +106,6 @@ func sentence(text string) string {
 	}
 	return text
 }
+
+// sentenceCase begins a text with a capital.
+func sentenceCase(text string) string { return strings.TrimSuffix(sentence(text), ".") }
