@@ -24,6 +24,7 @@ func paths(s *served) []string {
 	return []string{
 		"/", "/find", find("q", "platen within 300 miles of Toledo, OH", "kind", "press"), find("q", "zzz"), "/shops", "/" + s.shop, "/" + s.shop + "/lots/p1", "/" + s.shop + "/lots/p2/moving-brief",
 		"/" + s.shop + "/catalogue", "/map?q=platen", "/map.svg?q=platen", "/feed.atom?q=platen",
+		"/wants", "/wants/new", newWant("q", "platen near Toledo, OH"), "/alerts",
 	}
 }
 
@@ -32,6 +33,7 @@ func paths(s *served) []string {
 // 4.1.2.
 func TestEveryPageIsWellMade(t *testing.T) {
 	s := demonstrated(t)
+	s.send(t, "/wants", s.get(t, newWant("q", "platen near Toledo, OH")).form(t, "/wants")).is(t, http.StatusOK)
 	for _, path := range append(paths(s), "/none", find("near", "Nowherebury", "weight", "heavy")) {
 		page := s.get(t, path)
 		if !strings.HasPrefix(page.body, "<!DOCTYPE html>") {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"net/http"
 	"strings"
+	"time"
 
 	"heirpress/client/rigging"
 	pb "heirpress/proto/heirpress/v1"
@@ -72,8 +73,13 @@ func completeText(s trade.Share) string {
 func historyText(l *pb.Lot) string {
 	var steps []string
 	for _, s := range l.GetHistory() {
-		y, m, d := s.GetTime().AsTime().Date()
-		steps = append(steps, trade.StateWord(s.GetState())+" on "+trade.FormatDate(&pb.Date{Year: int32(y), Month: int32(m), Day: int32(d)}))
+		steps = append(steps, trade.StateWord(s.GetState())+" on "+momentText(s.GetTime().AsTime()))
 	}
 	return strings.Join(steps, ", then ")
+}
+
+// momentText is the day of a moment, in UTC.
+func momentText(at time.Time) string {
+	y, m, d := at.UTC().Date()
+	return trade.FormatDate(&pb.Date{Year: int32(y), Month: int32(m), Day: int32(d)})
 }

@@ -38,11 +38,14 @@ type Config struct {
 // site is the pages.
 type site struct {
 	Config
-	public *url.URL // nil if it is not known
-	seal   sealer
-	shops  pb.ShopServiceClient
-	lots   pb.LotServiceClient
-	search pb.SearchServiceClient
+	public   *url.URL // nil if it is not known
+	seal     sealer
+	shops    pb.ShopServiceClient
+	lots     pb.LotServiceClient
+	search   pb.SearchServiceClient
+	wants    pb.WantServiceClient
+	alerts   pb.AlertServiceClient
+	accounts pb.AccountServiceClient
 }
 
 // longestForm is how many bytes of a form are read.
@@ -59,6 +62,7 @@ func New(c Config) (http.Handler, error) {
 	s := &site{
 		Config: c,
 		shops:  pb.NewShopServiceClient(c.Conn), lots: pb.NewLotServiceClient(c.Conn), search: pb.NewSearchServiceClient(c.Conn),
+		wants: pb.NewWantServiceClient(c.Conn), alerts: pb.NewAlertServiceClient(c.Conn), accounts: pb.NewAccountServiceClient(c.Conn),
 	}
 	var err error
 	if c.PublicURL != "" {
@@ -83,10 +87,19 @@ func (s *site) mux() *http.ServeMux {
 		"GET /shops/{shop}/catalogue":  s.catalogue,
 		"GET /shops/{shop}/lots/{lot}": s.lot,
 		"GET /shops/{shop}/lots/{lot}/moving-brief": s.movingBrief,
-		"GET /map":       s.mapOf,
-		"GET /map.svg":   s.mapPicture,
-		"GET /feed.atom": s.feed,
-		"/":              s.nothing,
+		"GET /map":                  s.mapOf,
+		"GET /map.svg":              s.mapPicture,
+		"GET /sign-in":              s.signIn,
+		"POST /sign-in":             s.signedIn,
+		"POST /sign-out":            s.signOut,
+		"GET /wants":                s.wanted,
+		"GET /wants/new":            s.wantForm,
+		"POST /wants":               s.lodge,
+		"POST /wants/{list}/drop":   s.drop,
+		"GET /alerts":               s.alertList,
+		"POST /alerts/{alert}/read": s.acknowledge,
+		"GET /feed.atom":            s.feed,
+		"/":                         s.nothing,
 	} {
 		m.HandleFunc(pattern, s.serve(page))
 	}

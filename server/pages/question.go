@@ -9,6 +9,7 @@ import (
 	"unicode/utf8"
 
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/search"
 	"heirpress/search/trade"
 )
 
@@ -71,6 +72,9 @@ func (q question) values() url.Values {
 	return v
 }
 
+// Values is the question for a form that carries it on.
+func (q question) Values() url.Values { return q.values() }
+
 // link is the address of a page about the question.
 func (q question) link(path string) string {
 	if v := q.values(); len(v) > 0 {
@@ -125,9 +129,9 @@ func (q question) request() (*pb.SearchLotsRequest, wrongs) {
 		f.Shop = "shops/" + q.Shop
 	}
 	within := read(r, "within", q.Within, roadKm)
-	switch {
-	case q.Near != "":
-		f.Near = &pb.Near{Place: q.Near, WithinRoadKm: within}
+	switch place := q.placeSaid(f); {
+	case place != "":
+		f.Near = &pb.Near{Place: place, WithinRoadKm: within}
 	case q.Within != "" && r.wrong["within"] == "":
 		r.wrong["near"] = sentence(q.Within + " from where? Write a town or a postcode")
 	}
@@ -136,6 +140,15 @@ func (q question) request() (*pb.SearchLotsRequest, wrongs) {
 		r.wrong["order"] = "Say best, nearest or newest."
 	}
 	return &pb.SearchLotsRequest{Filter: f, Order: order, UnderstandWords: true, PageToken: q.page}, r.wrong
+}
+
+// placeSaid is the place of a question: the one that was typed for it or, where only
+// how far stands by itself, the one that the words say.
+func (q question) placeSaid(f *pb.LotFilter) string {
+	if q.Near == "" && q.Within != "" {
+		return search.Understand(f).Filter.GetNear().GetPlace()
+	}
+	return q.Near
 }
 
 func roadKm(text string) (*float64, error) {

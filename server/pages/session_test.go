@@ -1,0 +1,41 @@
+package pages
+
+import (
+	"testing"
+	"time"
+)
+
+func TestSessionsEnd(t *testing.T) {
+	s, err := newSealer(make([]byte, 32))
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
+	sealed := s.close("token", at)
+	for after, want := range map[time.Duration]string{0: "token", sessionTime: "token", sessionTime + time.Second: "", -2 * time.Minute: ""} {
+		if got := s.open(sealed, at.Add(after)); got != want {
+			t.Errorf("after %v: %q", after, got)
+		}
+	}
+	other, err := newSealer(append(make([]byte, 31), 1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if other.open(sealed, at) != "" {
+		t.Error("another key opens it")
+	}
+	if _, err := newSealer(nil); err == nil {
+		t.Error("no key is a key")
+	}
+}
+
+func TestOnlyThisSite(t *testing.T) {
+	for path, want := range map[string]string{
+		"/wants?x=1#a": "/wants?x=1#a", "": "/", "https://attacker.example/": "/", "//attacker.example": "/", `/\attacker.example`: "/",
+		"javascript:alert(1)": "/", "/\t/attacker.example": "/", "wants": "/", "/a\r\nb": "/",
+	} {
+		if got := local(path); got != want {
+			t.Errorf("%q leads to %q", path, got)
+		}
+	}
+}
