@@ -25,6 +25,7 @@ func paths(s *served) []string {
 		"/", "/find", find("q", "platen within 300 miles of Toledo, OH", "kind", "press"), find("q", "zzz"), "/shops", "/" + s.shop, "/" + s.shop + "/lots/p1", "/" + s.shop + "/lots/p2/moving-brief",
 		"/" + s.shop + "/catalogue", "/map?q=platen", "/map.svg?q=platen", "/feed.atom?q=platen",
 		"/wants", "/wants/new", newWant("q", "platen near Toledo, OH"), "/alerts",
+		"/keep", strings.Replace(s.shop, "shops/", "/keep/", 1), strings.Replace(s.shop, "shops/", "/keep/", 1) + "/lots/p1",
 	}
 }
 

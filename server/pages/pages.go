@@ -46,6 +46,7 @@ type site struct {
 	wants    pb.WantServiceClient
 	alerts   pb.AlertServiceClient
 	accounts pb.AccountServiceClient
+	interest pb.InterestServiceClient
 }
 
 // longestForm is how many bytes of a form are read.
@@ -63,6 +64,7 @@ func New(c Config) (http.Handler, error) {
 		Config: c,
 		shops:  pb.NewShopServiceClient(c.Conn), lots: pb.NewLotServiceClient(c.Conn), search: pb.NewSearchServiceClient(c.Conn),
 		wants: pb.NewWantServiceClient(c.Conn), alerts: pb.NewAlertServiceClient(c.Conn), accounts: pb.NewAccountServiceClient(c.Conn),
+		interest: pb.NewInterestServiceClient(c.Conn),
 	}
 	var err error
 	if c.PublicURL != "" {
@@ -87,19 +89,24 @@ func (s *site) mux() *http.ServeMux {
 		"GET /shops/{shop}/catalogue":  s.catalogue,
 		"GET /shops/{shop}/lots/{lot}": s.lot,
 		"GET /shops/{shop}/lots/{lot}/moving-brief": s.movingBrief,
-		"GET /map":                  s.mapOf,
-		"GET /map.svg":              s.mapPicture,
-		"GET /sign-in":              s.signIn,
-		"POST /sign-in":             s.signedIn,
-		"POST /sign-out":            s.signOut,
-		"GET /wants":                s.wanted,
-		"GET /wants/new":            s.wantForm,
-		"POST /wants":               s.lodge,
-		"POST /wants/{list}/drop":   s.drop,
-		"GET /alerts":               s.alertList,
-		"POST /alerts/{alert}/read": s.acknowledge,
-		"GET /feed.atom":            s.feed,
-		"/":                         s.nothing,
+		"GET /map":                         s.mapOf,
+		"GET /map.svg":                     s.mapPicture,
+		"GET /sign-in":                     s.signIn,
+		"POST /sign-in":                    s.signedIn,
+		"POST /sign-out":                   s.signOut,
+		"GET /wants":                       s.wanted,
+		"GET /wants/new":                   s.wantForm,
+		"POST /wants":                      s.lodge,
+		"POST /wants/{list}/drop":          s.drop,
+		"GET /alerts":                      s.alertList,
+		"POST /alerts/{alert}/read":        s.acknowledge,
+		"GET /keep":                        s.keeping,
+		"POST /notices/{notice}/read": s.noticeRead,
+		"GET /keep/{shop}":                 s.keepShop,
+		"GET /keep/{shop}/lots/{lot}":      s.keepLot,
+		"POST /keep/{shop}/lots/{lot}":     s.move,
+		"GET /feed.atom":                   s.feed,
+		"/":                                s.nothing,
 	} {
 		m.HandleFunc(pattern, s.serve(page))
 	}

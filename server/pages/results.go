@@ -83,7 +83,7 @@ func (s *site) front(v *visit) error {
 	}
 	body := results{Form: formOf(question{}, nil), Lots: s.lines(got.GetHits()), From: 1, Feed: "/feed.atom"}
 	body.Found = trade.FormatCount(int(got.GetTotalSize()), "lot") + " offered"
-	body.Facets = facets(question{}, got.GetFacets())
+	body.Facets = slices.DeleteFunc(facets(question{}, got.GetFacets()), func(f facet) bool { return f.By == "Class" })
 	s.show(v, http.StatusOK, "front", view{Title: "The next home for a letterpress shop", Here: "find", Feed: body.Feed, Body: body})
 	return nil
 }
