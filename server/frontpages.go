@@ -48,7 +48,7 @@ func checkPublic(address string) error {
 		return nil
 	}
 	u, err := url.Parse(address)
-	if err != nil || u.Host == "" || u.Scheme != "https" && u.Scheme != "http" || u.Path != "" && u.Path != "/" {
+	if err != nil || u.Host == "" || u.Path != "" && u.Path != "/" || u.Scheme != "https" && (u.Scheme != "http" || !isLoopback(u.Hostname())) {
 		return fmt.Errorf("--public-url is %q: with --pages write it as https://example.org, without a path", address)
 	}
 	return nil

@@ -3,70 +3,31 @@ package pages_test
 import (
 	"encoding/xml"
 	"errors"
-	"fmt"
-	"image"
-	"image/color"
 	"io"
 	"net/http"
 	"os"
-	"strconv"
 	"strings"
 	"testing"
 
-	"github.com/makiuchi-d/gozxing"
-	zxqr "github.com/makiuchi-d/gozxing/qrcode"
-	"golang.org/x/net/html"
-
 	pb "heirpress/proto/heirpress/v1"
+	"heirpress/server/pages"
 )
 
-// The code that is printed is read with another program, a port of ZXing.
-func TestCatalogueIsFoundAgainByItsCode(t *testing.T) {
+// The code that is printed leads to the shop's page, and so do the letters beneath
+// it. That codes are read as they should be, TestCodesAreRead shows.
+func TestCatalogueLeadsBack(t *testing.T) {
 	s := demonstrated(t)
 	page := s.get(t, "/"+s.shop+"/catalogue").is(t, http.StatusOK, "Ada Marrowby", "Brandt & Lisle No. 4", "$2,200", "31 January 2027", "Press", "Wood type")
-	drawing := page.all("svg")[0]
-	size, err := strconv.Atoi(strings.Fields(attr(drawing, "viewbox") + attr(drawing, "viewBox"))[2])
+	address := s.at + "/" + s.shop
+	want, err := pages.CodeOf(address)
 	if err != nil {
 		t.Fatal(err)
 	}
-	bitmap, err := gozxing.NewBinaryBitmapFromImage(raster(t, drawing, size))
-	if err != nil {
-		t.Fatal(err)
+	if got := attr(page.all("path")[0], "d"); got != want {
+		t.Error("the code is that of another address")
 	}
-	got, err := zxqr.NewQRCodeReader().Decode(bitmap, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if want := s.at + "/" + s.shop; got.GetText() != want {
-		t.Fatalf("the code says %q, not %q", got.GetText(), want)
-	}
-	s.get(t, strings.TrimPrefix(got.GetText(), s.at)).is(t, http.StatusOK, "Marrowby")
-	page.is(t, http.StatusOK, got.GetText()) // and in letters
-}
-
-// raster draws the path of a code, eight points a module.
-func raster(t *testing.T, drawing *html.Node, size int) image.Image {
-	t.Helper()
-	const each = 8
-	img := image.NewGray(image.Rect(0, 0, size*each, size*each))
-	for i := range img.Pix {
-		img.Pix[i] = 255
-	}
-	for n := range drawing.Descendants() {
-		if n.Data != "path" {
-			continue
-		}
-		for _, part := range strings.Split(strings.Trim(attr(n, "d"), "M"), "M") {
-			var x, y int
-			if _, err := fmt.Sscanf(part, "%d %dh1v1h-1z", &x, &y); err != nil {
-				t.Fatal(err)
-			}
-			for i := range each * each {
-				img.SetGray(x*each+i%each, y*each+i/each, color.Gray{})
-			}
-		}
-	}
-	return img
+	page.is(t, http.StatusOK, address)
+	s.get(t, strings.TrimPrefix(address, s.at)).is(t, http.StatusOK, "Marrowby")
 }
 
 // Paper comes into anybody's hands: only what may still be had is printed.
