@@ -84,6 +84,12 @@ func TestWhatIsWrongStandsAtItsField(t *testing.T) {
 	}
 }
 
+// Everything that is wrong is told at once.
+func TestAllThatIsWrong(t *testing.T) {
+	s := demonstrated(t)
+	s.get(t, find("near", "Nowherebury", "weight", "heavy", "within", "far")).is(t, http.StatusBadRequest, "Nowherebury", "\"heavy\"", "300 mi or 480 km")
+}
+
 func TestFacetsNarrowAndComeOffAgain(t *testing.T) {
 	s := demonstrated(t)
 	all := s.get(t, "/find").is(t, http.StatusOK)

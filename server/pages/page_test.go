@@ -35,7 +35,7 @@ func serve(t *testing.T, c server.Config) *served {
 	return serveIn(t, c, server.ServeConfig{})
 }
 
-func serveIn(t *testing.T, c server.Config, with server.ServeConfig) *served {
+func serveIn(t testing.TB, c server.Config, with server.ServeConfig) *served {
 	t.Helper()
 	c.AlwaysFresh = true
 	r, err := server.Open(t.Context(), c)

@@ -10,6 +10,7 @@ import (
 
 	pb "heirpress/proto/heirpress/v1"
 	"heirpress/search"
+	"heirpress/search/place"
 	"heirpress/search/trade"
 )
 
@@ -129,11 +130,14 @@ func (q question) request() (*pb.SearchLotsRequest, wrongs) {
 		f.Shop = "shops/" + q.Shop
 	}
 	within := read(r, "within", q.Within, roadKm)
-	switch place := q.placeSaid(f); {
-	case place != "":
-		f.Near = &pb.Near{Place: place, WithinRoadKm: within}
+	switch from := q.placeSaid(f); {
+	case from != "":
+		f.Near = &pb.Near{Place: from, WithinRoadKm: within}
 	case q.Within != "" && r.wrong["within"] == "":
 		r.wrong["near"] = sentence(q.Within + " from where? Write a town or a postcode")
+	}
+	if len(r.wrong) > 0 { // The town is looked up too, so that everything wrong is told at once.
+		read(r, "near", q.Near, place.Find)
 	}
 	order, known := orders[q.Order]
 	if !known {
