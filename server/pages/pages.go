@@ -93,6 +93,8 @@ func (s *site) mux() *http.ServeMux {
 		"GET /map.svg":                 s.mapPicture,
 		"GET /sign-in":                 s.signIn,
 		"POST /sign-in":                s.signedIn,
+		"GET /join":                    s.join,
+		"POST /join":                   s.joined,
 		"POST /sign-out":               s.signOut,
 		"GET /wants":                   s.wanted,
 		"GET /wants/new":               s.wantForm,
