@@ -2,6 +2,7 @@ package pages
 
 import (
 	"bytes"
+	"compress/gzip"
 	"crypto/sha256"
 	"encoding/base64"
 	"errors"
@@ -98,8 +99,35 @@ func (s *site) mapPicture(v *visit) error {
 	}
 	v.w.Header().Set("Content-Type", "image/svg+xml")
 	v.w.Header().Set("Content-Security-Policy", picturePolicy(picture.String()))
-	v.w.Write(picture.Bytes()) //nolint:errcheck // whoever asked has gone
+	v.pack(picture.Bytes())
 	return nil
+}
+
+// pack answers with what is public, in little where the browser can unpack it. Pages
+// are not packed: some hold both what was typed and what is secret, and the length of
+// the two packed together tells of the secret.
+func (v *visit) pack(body []byte) {
+	v.w.Header().Set("Vary", "Accept-Encoding")
+	if !takesGzip(v.r.Header.Get("Accept-Encoding")) {
+		v.w.Write(body) //nolint:errcheck // whoever asked has gone
+		return
+	}
+	v.w.Header().Set("Content-Encoding", "gzip")
+	packed := gzip.NewWriter(v.w)
+	packed.Write(body) //nolint:errcheck // whoever asked has gone
+	packed.Close()     //nolint:errcheck // the same
+}
+
+// takesGzip tells whether gzip is among the encodings that a browser takes (RFC 9110,
+// 12.5.3).
+func takesGzip(accepted string) bool {
+	for one := range strings.SplitSeq(accepted, ",") {
+		name, quality, _ := strings.Cut(strings.ToLower(one), ";")
+		if q := strings.TrimSpace(quality); strings.TrimSpace(name) == "gzip" && q != "q=0" && !strings.HasPrefix(q, "q=0.0") {
+			return true
+		}
+	}
+	return false
 }
 
 // picturePolicy lets a drawing have the style that is in it, and nothing else.

@@ -38,15 +38,16 @@ type Config struct {
 // site is the pages.
 type site struct {
 	Config
-	public   *url.URL // nil if it is not known
-	seal     sealer
-	shops    pb.ShopServiceClient
-	lots     pb.LotServiceClient
-	search   pb.SearchServiceClient
-	wants    pb.WantServiceClient
-	alerts   pb.AlertServiceClient
-	accounts pb.AccountServiceClient
-	interest pb.InterestServiceClient
+	public     *url.URL // nil if it is not known
+	seal       sealer
+	shops      pb.ShopServiceClient
+	lots       pb.LotServiceClient
+	search     pb.SearchServiceClient
+	wants      pb.WantServiceClient
+	alerts     pb.AlertServiceClient
+	accounts   pb.AccountServiceClient
+	interest   pb.InterestServiceClient
+	deliveries pb.DeliveryServiceClient
 }
 
 // longestForm is how many bytes of a form are read.
@@ -64,7 +65,7 @@ func New(c Config) (http.Handler, error) {
 		Config: c,
 		shops:  pb.NewShopServiceClient(c.Conn), lots: pb.NewLotServiceClient(c.Conn), search: pb.NewSearchServiceClient(c.Conn),
 		wants: pb.NewWantServiceClient(c.Conn), alerts: pb.NewAlertServiceClient(c.Conn), accounts: pb.NewAccountServiceClient(c.Conn),
-		interest: pb.NewInterestServiceClient(c.Conn),
+		interest: pb.NewInterestServiceClient(c.Conn), deliveries: pb.NewDeliveryServiceClient(c.Conn),
 	}
 	var err error
 	if c.PublicURL != "" {
@@ -100,6 +101,8 @@ func (s *site) mux() *http.ServeMux {
 		"GET /wants/new":               s.wantForm,
 		"POST /wants":                  s.lodge,
 		"POST /wants/{list}/drop":      s.drop,
+		"GET /wants/{list}/e-mail":     s.delivery,
+		"POST /wants/{list}/e-mail":    s.deliver,
 		"GET /alerts":                  s.alertList,
 		"POST /alerts/{alert}/read":    s.acknowledge,
 		"GET /keep":                    s.keeping,

@@ -55,7 +55,7 @@ func (v view) Mine() bool { return !v.Accounts || v.SignedIn }
 // templates are the pages by name, each with the frame around it.
 var templates = func() map[string]*template.Template {
 	frame := template.Must(template.New("").Funcs(template.FuncMap{
-		"paragraphs": paragraphs,
+		"paragraphs": paragraphs, "sentence": sentence,
 	}).ParseFS(files, "html/frame.html", "html/parts.html"))
 	all := map[string]*template.Template{}
 	entries, err := files.ReadDir("html")

@@ -39,3 +39,13 @@ func TestOnlyThisSite(t *testing.T) {
 		}
 	}
 }
+
+func TestTakesGzip(t *testing.T) {
+	for accepted, want := range map[string]bool{
+		"": false, "gzip": true, "deflate, gzip;q=1.0, *;q=0.5": true, "GZIP": true, "gzip;q=0": false, "gzip; q=0.000": false, "br": false, "x-gzip": false,
+	} {
+		if got := takesGzip(accepted); got != want {
+			t.Errorf("%q: %v", accepted, got)
+		}
+	}
+}
