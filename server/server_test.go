@@ -30,7 +30,6 @@ type rig struct {
 	alerts     pb.AlertServiceClient
 	deliveries pb.DeliveryServiceClient
 	photos     pb.PhotoServiceClient
-	registry   *server.Registry
 	stop       func()
 }
 
@@ -71,7 +70,7 @@ func openWith(t *testing.T, c server.Config) *rig {
 		dir:      c.Dir, conn: conn, stop: stop,
 		shops: pb.NewShopServiceClient(conn), lots: pb.NewLotServiceClient(conn),
 		search: pb.NewSearchServiceClient(conn), wants: pb.NewWantServiceClient(conn), alerts: pb.NewAlertServiceClient(conn),
-		deliveries: pb.NewDeliveryServiceClient(conn), photos: pb.NewPhotoServiceClient(conn), registry: r,
+		deliveries: pb.NewDeliveryServiceClient(conn), photos: pb.NewPhotoServiceClient(conn),
 	}
 }
 

@@ -36,8 +36,8 @@ func (r *rig) page(t *testing.T, method, path string) (int, string) {
 	t.Helper()
 	w := web{r.store, r.Deliverer.log, r.clock.now}
 	mux := http.NewServeMux()
-	mux.HandleFunc("GET "+confirmPath+"{token}/{code}", w.question)
-	mux.HandleFunc("POST "+confirmPath+"{token}/{code}", w.confirm)
+	mux.HandleFunc("GET "+ConfirmPath+"{token}/{code}", w.question)
+	mux.HandleFunc("POST "+ConfirmPath+"{token}/{code}", w.confirm)
 	got := httptest.NewRecorder()
 	mux.ServeHTTP(got, httptest.NewRequest(method, path, nil))
 	return got.Code, got.Body.String()
