@@ -47,7 +47,7 @@ func newTarget(t testing.TB) *target {
 	for _, relation := range []access.Relation{access.Anonymous, access.Pending, access.Stranger, access.GoBetween, access.Keeper, access.Operator} {
 		g.callers = append(g.callers, crowd[relation])
 		if secret := crowd[relation].secret; secret != "" {
-			g.secrets = append(g.secrets, secret[strings.LastIndex(secret, "_")+1:])
+			g.secrets = append(g.secrets, secret[strings.Index(secret, "_")+1:])
 		}
 	}
 	g.plant(t, crowd)
@@ -91,7 +91,7 @@ func (g *target) plant(t testing.TB, crowd map[access.Relation]somebody) {
 		photo.GetName(),
 	}
 	code := invited.GetInvitation()
-	g.secrets = append(g.secrets, plantedSecret, plantedEmail, code[strings.LastIndex(code, "_")+1:])
+	g.secrets = append(g.secrets, plantedSecret, plantedEmail, code[strings.Index(code, "_")+1:])
 }
 
 // filled is a request of which every field says something, the texts the n-th name.

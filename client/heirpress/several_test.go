@@ -51,7 +51,12 @@ func TestSeveralDaemons(t *testing.T) {
 		slot.get().kill()
 		post()
 		must(t, heirpress(own, "find", "gothic", "--server", all))
-		must(t, heirpress(own, "alerts", "keeper", "--server", all))
+		// Where the one that matched is gone, another has to take that up first.
+		for deadline := time.Now().Add(30 * time.Second); heirpress(own, "alerts", "keeper", "--server", all).Run() != nil; {
+			if time.Now().After(deadline) {
+				t.Fatal("no keeper is told of the seeker")
+			}
+		}
 		slot.restart(t)
 		post()
 	}

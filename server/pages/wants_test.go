@@ -70,7 +70,7 @@ func TestAWantFromWordsToAlert(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	alerts = s.get(t, "/alerts").is(t, http.StatusOK, made.GetLot().GetTitle(), "a new lot")
+	s.get(t, "/alerts").is(t, http.StatusOK, made.GetLot().GetTitle(), "a new lot")
 	for range today + 1 {
 		s.send(t, s.get(t, "/alerts").postTo(t, "/alerts/"), url.Values{}).is(t, http.StatusOK)
 	}
