@@ -69,6 +69,8 @@ type CarryReport struct {
 	// Lots is every lot of it, in the order they were posted; none if the shop
 	// could not be carried.
 	Lots []CarriedLot
+	// Photos is how many photos were carried.
+	Photos int
 	// Change is the change number of the last write; 0 if nothing was written.
 	Change uint64
 }
@@ -94,7 +96,8 @@ func (r *CarryReport) Whole() bool {
 // then done again: what the server has answered, and what it was asked without
 // the answer coming back, is in the notes, and nothing is there twice. What was
 // changed on both sides, and a title or tag that something else has there, is a
-// conflict: it is reported and left alone, unless settle says otherwise.
+// conflict: it is reported and left alone, unless settle says otherwise. Photos are
+// carried once: one that is removed on either side afterwards stays so there.
 func Carry(ctx context.Context, from, to *Client, notes *CarryNotes, server string, shop *pb.Shop, settle Settle) (*CarryReport, error) {
 	c := &carrier{to: to, notes: notes.of(server, shop.GetName()), settle: settle, report: &CarryReport{Shop: shop}}
 	if err := c.takeUp(ctx); err != nil {
@@ -108,7 +111,9 @@ func Carry(ctx context.Context, from, to *Client, notes *CarryNotes, server stri
 	if err != nil {
 		return c.report, err
 	}
-	err = c.lots(ctx, lots)
+	if err = c.lots(ctx, lots); err == nil {
+		err = c.photos(ctx, from)
+	}
 	to.findable(ctx, c.report.Change)
 	return c.report, err
 }

@@ -138,7 +138,7 @@ func (s *photoService) keep(ctx context.Context, u *pb.PhotoUpload, file []byte)
 	return s.addPhoto(ctx, u, p)
 }
 
-// make makes the photo of a file, one file at a time: each may take some 300 MB.
+// make makes the photo of a file, one file at a time: each may take hundreds of megabytes.
 func (s *photoService) make(ctx context.Context, file []byte) (*photo.Made, error) {
 	select {
 	case s.photos.darkroom <- struct{}{}:

@@ -125,6 +125,9 @@ func (a *app) tellCarry(r *client.CarryReport) error {
 	if r.There != "" && r.Lots != nil {
 		a.printf("  %s\n", carriedLots(r))
 	}
+	if r.Photos > 0 {
+		a.printf("  %s carried\n", trade.FormatCount(r.Photos, "photo"))
+	}
 	a.tellClash(r.Shop.GetTitle(), r.Conflict, r.Problems)
 	for _, l := range r.Lots {
 		a.tellClash("tag "+l.Lot.GetTag(), l.Conflict, l.Problems)

@@ -89,15 +89,20 @@ func mayDecode(f Format, file []byte) error {
 	return nil
 }
 
-// fitted is a picture in memory of its own, with no side longer than longest.
+// fitted is a picture in memory of its own, with no side longer than longest. It is
+// halved as often as that goes, each pixel the mean of four, and brought to its size
+// in a last step of less than that: a finer filter would take hundreds of megabytes.
 func fitted(p image.Image, longest int) *image.RGBA {
 	w, h := fit(p.Bounds().Dx(), p.Bounds().Dy(), longest)
-	out := image.NewRGBA(image.Rect(0, 0, w, h))
-	if w == p.Bounds().Dx() && h == p.Bounds().Dy() {
-		draw.Draw(out, out.Rect, p, p.Bounds().Min, draw.Src)
-		return out
+	for max(p.Bounds().Dx(), p.Bounds().Dy()) > 2*longest {
+		p = scaled(p, max(1, p.Bounds().Dx()/2), max(1, p.Bounds().Dy()/2))
 	}
-	draw.CatmullRom.Scale(out, out.Rect, p, p.Bounds(), draw.Src, nil)
+	return scaled(p, w, h)
+}
+
+func scaled(p image.Image, w, h int) *image.RGBA {
+	out := image.NewRGBA(image.Rect(0, 0, w, h))
+	draw.ApproxBiLinear.Scale(out, out.Rect, p, p.Bounds(), draw.Src, nil)
 	return out
 }
 
