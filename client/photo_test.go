@@ -19,9 +19,9 @@ import (
 	"heirpress/server/photo/phototest"
 )
 
-// noise is a picture file of about 2.9 MB.
+// noise is a picture file of about 1.5 MB.
 func noise() []byte {
-	p := image.NewGray(image.Rect(0, 0, 1800, 1600))
+	p := image.NewGray(image.Rect(0, 0, 1300, 1200))
 	rand.Read(p.Pix)
 	return phototest.PNG(p, 1)
 }
@@ -32,7 +32,6 @@ type wire struct {
 	address  string
 	cuts     atomic.Int32
 	up, down int64 // bytes that a connection carries before it is cut
-	carried  atomic.Int64
 }
 
 func newWire(t *testing.T, to string, cuts int32, up, down int64) *wire {
@@ -70,8 +69,7 @@ func (w *wire) carry(near, far net.Conn) {
 		if !cut {
 			most = 1 << 40
 		}
-		n, _ := io.CopyN(to, from, most)
-		w.carried.Add(n)
+		_, _ = io.CopyN(to, from, most) // it ends with the connection, in any case
 	}
 	go way(near, far, w.down)
 	way(far, near, w.up)
@@ -91,7 +89,7 @@ func TestPhotosThroughBreaks(t *testing.T) {
 		t.Fatal(err)
 	}
 	file := noise()
-	uphill := newWire(t, address, 4, 700_000, 1<<40)
+	uphill := newWire(t, address, 4, 350_000, 1<<40)
 	through, err := Connect(t.Context(), Options{Server: uphill.address})
 	if err != nil {
 		t.Fatal(err)
@@ -104,12 +102,11 @@ func TestPhotosThroughBreaks(t *testing.T) {
 	if left := uphill.cuts.Load(); left > 0 {
 		t.Errorf("%d cuts were left: the test shows nothing", left)
 	}
-	t.Logf("a file of %d bytes took %d on the wire", len(file), uphill.carried.Load())
 	_, whole, err := c.Photo(t.Context(), p.GetName(), false)
 	if err != nil || int64(len(whole)) != p.GetSizeBytes() {
 		t.Fatalf("%d bytes, %v", len(whole), err)
 	}
-	downhill := newWire(t, address, 4, 1<<40, 500_000)
+	downhill := newWire(t, address, 4, 1<<40, 250_000)
 	through, err = Connect(t.Context(), Options{Server: downhill.address})
 	if err != nil {
 		t.Fatal(err)
