@@ -82,7 +82,7 @@ func (e edge) judge(ctx context.Context, method string, start time.Time, panicke
 	}
 	told := tell(err)
 	level := slog.LevelDebug
-	if status.Code(told) == codes.Internal {
+	if album := new(albumError); status.Code(told) == codes.Internal || errors.As(err, &album) {
 		level = slog.LevelError
 	}
 	e.log.Log(ctx, level, "call: failed", "method", method, "took", time.Since(start), "code", status.Code(told), "error", err)

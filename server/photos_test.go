@@ -408,7 +408,8 @@ func TestSweepPhotos(t *testing.T) {
 func TestBlobStores(t *testing.T) {
 	elsewhere := t.TempDir()
 	for _, url := range []string{"mem://", "file://" + filepath.ToSlash(elsewhere) + "?no_tmp_dir=1&metadata=skip"} {
-		r := openWith(t, server.Config{Dir: t.TempDir(), Photos: url})
+		var log lines
+		r := openWith(t, server.Config{Dir: t.TempDir(), Photos: url, Log: log.logger()})
 		shop := r.shop(t, "Marrowby", "Dayton, OH").GetName()
 		p, err := r.upload(t.Context(), shop)
 		if err != nil {
@@ -427,6 +428,9 @@ func TestBlobStores(t *testing.T) {
 		refused(t, err, codes.Unavailable, server.ReasonPhotosAway)
 		if strings.Contains(err.Error(), elsewhere) {
 			t.Errorf("told where it is: %v", err)
+		}
+		if said := log.String(); !strings.Contains(said, "level=ERROR") || !strings.Contains(said, elsewhere) {
+			t.Errorf("the operator is not told: %s", said)
 		}
 	}
 	for _, url := range []string{"nonsense", "ftp://example.org/photos", "file:///there/is/no/such/folder"} {
