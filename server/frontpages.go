@@ -31,6 +31,9 @@ func checkPages(c ServeConfig, a Accounts) error {
 	if err != nil {
 		return errors.New("--pages needs --web, the address of the pages, as 127.0.0.1:8080")
 	}
+	if c.ClientCAFile != "" {
+		return errors.New("--pages lets browsers in without a certificate of their own, and --tls-client-ca nobody: leave out one of the two")
+	}
 	if err := checkPublic(c.PublicURL); err != nil || isLoopback(host) {
 		return err
 	}

@@ -48,6 +48,7 @@ const usage = `heirpressd serves a registry of letterpress shops over gRPC.
   heirpressd                                  on 127.0.0.1:7427, data in ~/.heirpressd
   heirpressd --listen [::1]:7427 --data /srv/heirpress
   heirpressd --tls-cert cert.pem --tls-key key.pem
+  heirpressd --web 127.0.0.1:8080 --pages     with pages for browsers, on this machine
   heirpressd --smtp mail.example.org:587 --mail-from alerts@example.org --web :8080 --public-url https://example.org
   heirpressd account create-operator NAME     the first account, and its token
   heirpressd --accounts invited --tls-cert cert.pem --tls-key key.pem --listen :7427
