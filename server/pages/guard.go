@@ -35,7 +35,7 @@ func (s *site) secure(h http.Header) {
 	h.Set("Cross-Origin-Resource-Policy", "same-origin")
 	h.Set("Permissions-Policy", "camera=(), geolocation=(), microphone=(), payment=(), usb=()")
 	h.Set("Cache-Control", "private, no-cache")
-	if s.TLS {
+	if s.isSecure() {
 		h.Set("Strict-Transport-Security", "max-age=31536000")
 	}
 }

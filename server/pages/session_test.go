@@ -1,6 +1,9 @@
 package pages
 
 import (
+	"net/http"
+	"net/http/httptest"
+	"strings"
 	"testing"
 	"time"
 )
@@ -46,6 +49,33 @@ func TestTakesGzip(t *testing.T) {
 	} {
 		if got := takesGzip(accepted); got != want {
 			t.Errorf("%q: %v", accepted, got)
+		}
+	}
+}
+
+// Where browsers come over TLS they are told to come no other way (RFC 6797), and the
+// cookie goes no other way.
+func TestOverTLS(t *testing.T) {
+	for name, c := range map[string]struct {
+		config Config
+		secure bool
+	}{
+		"in the clear":   {Config{}, false},
+		"TLS":            {Config{TLS: true}, true},
+		"behind a proxy": {Config{PublicURL: "https://example.org"}, true},
+	} {
+		c.config.Accounts, c.config.Key = true, make([]byte, 32)
+		site, err := New(c.config)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := httptest.NewRecorder()
+		site.ServeHTTP(got, httptest.NewRequest(http.MethodPost, "/sign-out", nil))
+		if told := got.Header().Get("Strict-Transport-Security") != ""; told != c.secure {
+			t.Errorf("%s: told to come over TLS: %v", name, told)
+		}
+		if cookie := got.Result().Cookies()[0]; cookie.Secure != c.secure || strings.HasPrefix(cookie.Name, "__Host-") != c.secure {
+			t.Errorf("%s: the cookie is %v", name, cookie)
 		}
 	}
 }
