@@ -112,15 +112,15 @@ func (a *app) delegateRevoke() *cobra.Command {
 	}
 }
 
-func (a *app) handOver() *cobra.Command {
+func (a *app) entrust() *cobra.Command {
 	return &cobra.Command{
-		Use:   "hand-over ID ACCOUNT",
+		Use:   "entrust ID ACCOUNT",
 		Short: "give a shop or a wanted list of yours to another account",
 		Long: `Give a shop, or a wanted list, to another account. You are then a stranger to it. The
 go-betweens of a shop stay until its new keeper revokes them; where the alerts of a
 list are sent is forgotten.`,
-		Example: `  heirpress hand-over marrowby-job-printing-k3q7z ines-4x7rt
-  heirpress hand-over wantedLists/two-stoats-posters-k3q7z ines-4x7rt`,
+		Example: `  heirpress entrust marrowby-job-printing-k3q7z ines-4x7rt
+  heirpress entrust wantedLists/two-stoats-posters-k3q7z ines-4x7rt`,
 		Args: words(2, 2, "a shop, or wantedLists/ and the ID of a wanted list, and an account"),
 		RunE: func(c *cobra.Command, args []string) error {
 			name := args[0]

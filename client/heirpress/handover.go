@@ -13,7 +13,7 @@ import (
 	"heirpress/search/trade"
 )
 
-func (a *app) handoverRecord() *cobra.Command {
+func (a *app) handover() *cobra.Command {
 	var in handover.Input
 	c := &cobra.Command{
 		Use:   "handover SHOP|LOT...",
@@ -25,7 +25,7 @@ promised; of a lot, that lot. What only the two sides know is left blank.
 
 It is a record and no legal advice. It changes nothing in the registry: when the lots
 are gone, heirpress edit TAG state=rehomed says so. To give a shop to another account
-is heirpress hand-over.`,
+is heirpress entrust.`,
 		Example: `  heirpress handover marrowby-job-printing-k3q7z --to "Two Stoats Posters" --seen-at "Pittsburgh, PA"
   heirpress handover P1 W1`,
 		Args: words(1, -1, "the ID of a shop or a lot, or a lot's tag"),

@@ -67,8 +67,8 @@ func (a *app) root() *cobra.Command {
 	cobra.EnableCommandSorting = false // they are told in the order of the story
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error { return wrongUsage(c, err.Error()) })
 	a.shared(root)
-	root.AddCommand(a.post(), a.find(), a.score(), a.rig(), a.worth(), a.rehome(), a.rounds(), a.handoverRecord(), a.want(), a.alerts(), a.show(), a.edit(), a.photo(), a.history(), a.proof(), a.introduce(), a.answer(), a.introductions(), a.contact(), a.place(), a.sheet(), a.walk(), a.carry(), a.demo(),
-		a.login(), a.logout(), a.account(), a.token(), a.delegate(), a.handOver())
+	root.AddCommand(a.post(), a.find(), a.score(), a.rig(), a.worth(), a.rehome(), a.rounds(), a.handover(), a.want(), a.alerts(), a.show(), a.edit(), a.photo(), a.history(), a.proof(), a.introduce(), a.answer(), a.introductions(), a.contact(), a.place(), a.sheet(), a.walk(), a.carry(), a.demo(),
+		a.login(), a.logout(), a.account(), a.token(), a.delegate(), a.entrust())
 	inOurWords(root)
 	return root
 }
