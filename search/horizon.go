@@ -58,8 +58,12 @@ func (l *outlook) over(fromKm, toKm float64) {
 		if lots == 0 {
 			continue
 		}
+		km, known := l.run.survey.roadKmWithin(town.number, l.near.limitKm())
+		if !known {
+			continue // It is beyond the page.
+		}
 		l.seen = append(l.seen, town.number)
-		l.near.add(stop{km: l.run.survey.roadKm(town.number), lots: lots})
+		l.near.add(stop{km: km, lots: lots})
 	}
 }
 
@@ -191,6 +195,14 @@ func (n *nearest) add(s stop) {
 const maxWayKm = 1e6
 
 func (n *nearest) isFull() bool { return n.lots >= n.enough }
+
+// limitKm is beyond what nothing is needed.
+func (n *nearest) limitKm() float64 {
+	if !n.isFull() {
+		return math.Inf(1)
+	}
+	return n.kept[len(n.kept)-1].km
+}
 
 // isCertain tells whether a town so far in a straight line, and all beyond it,
 // are further by road than all that is needed.

@@ -166,6 +166,17 @@ func (v *survey) roadKm(town uint32) float64 {
 	return math.Float64frombits(way - 1)
 }
 
+// roadKmWithin is roadKm where that is at most so far. Where it is further it may
+// be left unknown.
+func (v *survey) roadKmWithin(town uint32, most float64) (km float64, known bool) {
+	if !v.isMeasured(town) {
+		if _, known := v.origin.KmWithin(v.towns[town].onRoads(), most); !known {
+			return math.Inf(1), false
+		}
+	}
+	return v.roadKm(town), true
+}
+
 // isMeasured tells whether it is known already how far a town is.
 func (v *survey) isMeasured(town uint32) bool { return v.ways[town].Load() != 0 }
 

@@ -30,3 +30,19 @@ func TestKmIsOfRoad(t *testing.T) {
 		}
 	})
 }
+
+// KmWithin is Km, or says that it is more.
+func TestKmWithin(t *testing.T) {
+	spots := rapid.OneOf(points(), townPoints())
+	rapid.Check(t, func(t *rapid.T) {
+		from := spots.Draw(t, "from")
+		for range 5 {
+			to, most := place.SpotOf(spots.Draw(t, "to")), rapid.Float64Range(0, 3000).Draw(t, "most")
+			got, known := place.From(from).KmWithin(to, most)
+			want := place.From(from).Km(to)
+			if known && got != want || !known && want <= most {
+				t.Fatalf("%v km (%v) within %v km, and it is %v km", got, known, most, want)
+			}
+		}
+	})
+}

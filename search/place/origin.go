@@ -167,6 +167,32 @@ func (o *Origin) Km(to *Spot) float64 {
 	return km
 }
 
+// KmWithin is Km where that is at most so many kilometres. Where it is more, it may
+// be left unknown, which spares following the roads so far.
+func (o *Origin) KmWithin(to *Spot, most float64) (km float64, known bool) {
+	if most < farthestKm && o.node >= 0 && to.node >= 0 && !o.beside(to) && o.isBeyond(to, int(math.Ceil(1000*most))) {
+		return math.Inf(1), false
+	}
+	return o.Km(to), true
+}
+
+// farthestKm is more than any way.
+const farthestKm = 100_000
+
+// isBeyond tells whether the way through the graph is certainly longer.
+func (o *Origin) isBeyond(to *Spot, metres int) bool {
+	o.mu.RLock()
+	_, known := o.route.Known(to.ends)
+	o.mu.RUnlock()
+	if known {
+		return false
+	}
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	_, beyond := o.route.BestWithin(to.ends, metres)
+	return beyond
+}
+
 func (o *Origin) exactKm(to *Spot) float64 {
 	if road := o.road(to); !road.None {
 		return road.Km

@@ -102,6 +102,44 @@ func (r *Route) Best(ends []Start) Way {
 	}
 }
 
+// BestWithin is Best where that is of at most so many metres. Where it is longer
+// the search may stop before it is known: then beyond is true.
+func (r *Route) BestWithin(ends []Start, metres int) (way Way, beyond bool) {
+	for {
+		best, known := r.Known(ends)
+		if known {
+			return best, false
+		}
+		if (best == Nowhere || best.Metres() > metres) && r.isPast(metres) {
+			return Nowhere, true
+		}
+		for range fewSteps {
+			if len(r.queue) > 0 && r.queue[0].way < best {
+				r.step()
+			}
+		}
+	}
+}
+
+// fewSteps is how many nodes a search goes on by before it looks whether it has
+// gone far enough.
+const fewSteps = 64
+
+// isPast tells whether all ways that are still to be found are longer: each goes
+// on from a node that waits. What is dearest to go need not be longest, for a
+// ferry costs more than its length.
+func (r *Route) isPast(metres int) bool {
+	if len(r.queue) == 0 || int(r.queue[0].way>>costShift) <= metres {
+		return false // The first that waits may be no longer than it is dear.
+	}
+	for _, waiting := range r.queue {
+		if waiting.way.Metres() <= metres {
+			return false
+		}
+	}
+	return true
+}
+
 // stride is how many nodes a search goes on by, when it is not known how far it
 // has to go.
 const stride = 256

@@ -49,6 +49,26 @@ func TestSearchFindsTheBest(t *testing.T) {
 	})
 }
 
+// What is within so many metres is the best, and what is said to be beyond is.
+func TestBestWithin(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		lat, lng, edges := drawn(t)
+		g := New(lat, lng, edges)
+		start := []Start{{Node: rapid.IntRange(0, len(lat)-1).Draw(t, "start")}}
+		want, r := g.Search(start), g.Begin(start)
+		for range 5 {
+			n, metres := rapid.IntRange(0, len(lat)-1).Draw(t, "end"), rapid.IntRange(0, 2_000_000).Draw(t, "metres")
+			got, beyond := r.BestWithin([]Start{{Node: n}}, metres)
+			switch {
+			case beyond && want[n] != Nowhere && want[n].Metres() <= metres:
+				t.Fatalf("%d is said to be beyond %d m, and is %d m off", n, metres, want[n].Metres())
+			case !beyond && got != want[n]:
+				t.Fatalf("to %d: %v, want %v", n, got, want[n])
+			}
+		}
+	})
+}
+
 // The way there and the way back are one, to the last bit.
 func TestSearchBothWays(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
