@@ -105,24 +105,16 @@ func (r *Registry) followOnce(ctx context.Context, rebuild bool) error {
 func (r *Registry) standingLots(ctx context.Context) (uint64, iter.Seq2[*pb.Lot, error], error) {
 	head, err := r.store.Head(ctx)
 	return head, func(yield func(*pb.Lot, error) bool) {
-		for l := (store.Listing{Collection: store.Lots, AnyParent: true}); ; {
-			records, err := r.store.List(ctx, l)
-			if err != nil {
-				yield(nil, err)
-				return
+		for one, err := range store.Each(ctx, r.store, store.Listing{Collection: store.Lots, AnyParent: true}) {
+			var lot *pb.Lot
+			if err == nil {
+				lot, err = record.Lot(one)
 			}
-			if len(records) == 0 {
-				return
+			if err == nil && r.journal().leavesOut(lot) {
+				continue
 			}
-			for _, one := range records {
-				l.After = one.Created
-				lot, err := record.Lot(one)
-				if err == nil && r.journal().leavesOut(lot) {
-					continue
-				}
-				if !yield(lot, err) {
-					return
-				}
+			if !yield(lot, err) {
+				return
 			}
 		}
 	}, err

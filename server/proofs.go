@@ -98,23 +98,19 @@ func proofOf(ctx context.Context, from store.Reader, shop *pb.Shop) (*pb.Proof, 
 	if err := countLots(ctx, from, shop); err != nil {
 		return nil, err
 	}
-	for l := (store.Listing{Collection: store.Lots, Parent: shop.GetName()}); len(proof.GetLots()) < mostInProof; {
-		records, err := from.List(ctx, l)
+	for r, err := range store.Each(ctx, from, store.Listing{Collection: store.Lots, Parent: shop.GetName()}) {
 		if err != nil {
 			return nil, err
 		}
-		if len(records) == 0 {
-			break
+		lot, err := record.Lot(r)
+		if err != nil {
+			return nil, err
 		}
-		for _, r := range records {
-			l.After = r.Created
-			lot, err := record.Lot(r)
-			if err != nil {
-				return nil, err
-			}
-			if lot.GetState() == pb.LotState_LOT_STATE_DRAFT && len(proof.GetLots()) < mostInProof {
-				proof.Lots = append(proof.Lots, lot)
-			}
+		if lot.GetState() != pb.LotState_LOT_STATE_DRAFT {
+			continue
+		}
+		if proof.Lots = append(proof.Lots, lot); len(proof.GetLots()) == mostInProof {
+			break
 		}
 	}
 	var err error
@@ -140,20 +136,17 @@ func proofEtag(p *pb.Proof) string {
 // corrections are the corrections to a shop that were not passed, with their
 // records.
 func corrections(ctx context.Context, from store.Reader, shop string) (all []*pb.Correction, records []store.Record, err error) {
-	for l := (store.Listing{Collection: store.Corrections, Parent: shop, OpenOnly: true}); ; {
-		page, err := from.List(ctx, l)
-		if err != nil || len(page) == 0 {
+	for r, err := range store.Each(ctx, from, store.Listing{Collection: store.Corrections, Parent: shop, OpenOnly: true}) {
+		if err != nil {
 			return all, records, err
 		}
-		for _, r := range page {
-			l.After = r.Created
-			c, err := record.Correction(r)
-			if err != nil {
-				return nil, nil, err
-			}
-			all, records = append(all, c), append(records, r)
+		c, err := record.Correction(r)
+		if err != nil {
+			return nil, nil, err
 		}
+		all, records = append(all, c), append(records, r)
 	}
+	return all, records, nil
 }
 
 func (s *proofService) PassProof(ctx context.Context, req *pb.PassProofRequest) (*pb.PassProofResponse, error) {

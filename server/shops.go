@@ -217,18 +217,15 @@ func rewriteLots(ctx context.Context, tx store.Tx, before, after *pb.Shop) (uint
 		return 0, nil
 	}
 	var last uint64
-	for listing := (store.Listing{Collection: store.Lots, Parent: after.GetName()}); ; {
-		records, err := tx.List(ctx, listing)
-		if err != nil || len(records) == 0 {
+	for r, err := range store.Each(ctx, tx, store.Listing{Collection: store.Lots, Parent: after.GetName()}) {
+		if err != nil {
 			return last, err
 		}
-		for _, r := range records {
-			listing.After = r.Created
-			if last, err = rewriteLot(ctx, tx, r, after); err != nil {
-				return 0, err
-			}
+		if last, err = rewriteLot(ctx, tx, r, after); err != nil {
+			return 0, err
 		}
 	}
+	return last, nil
 }
 
 func rewriteLot(ctx context.Context, tx store.Tx, r store.Record, shop *pb.Shop) (uint64, error) {

@@ -105,25 +105,19 @@ func Let(ctx context.Context, tx store.Tx, name string, state pb.AccountState) (
 // anotherOperator returns ErrLastOperator if no active account but one is an
 // operator's.
 func anotherOperator(ctx context.Context, from store.Reader, but string) error {
-	for l := (store.Listing{Collection: store.Accounts}); ; {
-		records, err := from.List(ctx, l)
+	for r, err := range store.Each(ctx, from, store.Listing{Collection: store.Accounts}) {
 		if err != nil {
 			return err
 		}
-		if len(records) == 0 {
-			return ErrLastOperator
+		a, err := record.Account(r)
+		if err != nil {
+			return err
 		}
-		for _, r := range records {
-			l.After = r.Created
-			a, err := record.Account(r)
-			if err != nil {
-				return err
-			}
-			if a.GetOperator() && a.GetState() == pb.AccountState_ACCOUNT_STATE_ACTIVE && a.GetName() != but {
-				return nil
-			}
+		if a.GetOperator() && a.GetState() == pb.AccountState_ACCOUNT_STATE_ACTIVE && a.GetName() != but {
+			return nil
 		}
 	}
+	return ErrLastOperator
 }
 
 // Any tells whether a registry has accounts.

@@ -54,20 +54,17 @@ func TiesOf(ctx context.Context, from store.Reader, account string) ([]*pb.Tie, 
 
 func ties(ctx context.Context, from store.Reader, c store.Collection, parent string) ([]*pb.Tie, error) {
 	var all []*pb.Tie
-	for l := (store.Listing{Collection: c, Parent: parent}); ; {
-		records, err := from.List(ctx, l)
-		if err != nil || len(records) == 0 {
+	for r, err := range store.Each(ctx, from, store.Listing{Collection: c, Parent: parent}) {
+		if err != nil {
 			return all, err
 		}
-		for _, r := range records {
-			l.After = r.Created
-			t, err := record.Tie(r)
-			if err != nil {
-				return nil, err
-			}
-			all = append(all, t)
+		t, err := record.Tie(r)
+		if err != nil {
+			return nil, err
 		}
+		all = append(all, t)
 	}
+	return all, nil
 }
 
 // Owner is the account that has a shop or wanted list; empty if nobody has, as one

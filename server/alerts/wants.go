@@ -118,22 +118,15 @@ func asksOf(list *pb.WantedList) []standing.Ask {
 // wantsAt reads the wants that stood when a change had just been made.
 func wantsAt(ctx context.Context, from store.Reader, at uint64) (*wants, error) {
 	all := noWants()
-	for l := (store.Listing{Collection: store.WantedLists, AnyParent: true}); ; {
-		records, err := from.List(ctx, l)
+	for r, err := range store.Each(ctx, from, store.Listing{Collection: store.WantedLists, AnyParent: true}) {
 		if err != nil {
 			return nil, err
 		}
-		if len(records) == 0 {
-			break
+		if r.Revision > at {
+			continue
 		}
-		for _, r := range records {
-			l.After = r.Created
-			if r.Revision > at {
-				continue
-			}
-			if err := all.put(r); err != nil {
-				return nil, err
-			}
+		if err := all.put(r); err != nil {
+			return nil, err
 		}
 	}
 	return all, all.rewind(ctx, from, at)

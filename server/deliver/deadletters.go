@@ -14,20 +14,17 @@ import (
 // for the operator.
 func DeadLetters(ctx context.Context, s store.Reader) ([]*pb.Dispatch, error) {
 	var all []*pb.Dispatch
-	for l := (store.Listing{Collection: store.DeadLetters}); ; {
-		records, err := s.List(ctx, l)
-		if err != nil || len(records) == 0 {
+	for r, err := range store.Each(ctx, s, store.Listing{Collection: store.DeadLetters}) {
+		if err != nil {
 			return all, err
 		}
-		for _, r := range records {
-			l.After = r.Created
-			one, err := read[pb.Dispatch](r)
-			if err != nil {
-				return nil, err
-			}
-			all = append(all, one)
+		one, err := read[pb.Dispatch](r)
+		if err != nil {
+			return nil, err
 		}
+		all = append(all, one)
 	}
+	return all, nil
 }
 
 // DeadLetter is one of them by its id, or store.ErrNotFound.

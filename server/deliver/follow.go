@@ -41,18 +41,15 @@ func (d *Deliverer) load(ctx context.Context) (err error) {
 
 // eachOpen calls each with every open record of a collection.
 func (d *Deliverer) eachOpen(ctx context.Context, c store.Collection, each func(store.Record) error) error {
-	for l := (store.Listing{Collection: c, AnyParent: true, OpenOnly: true}); ; {
-		records, err := d.store.List(ctx, l)
-		if err != nil || len(records) == 0 {
+	for r, err := range store.Each(ctx, d.store, store.Listing{Collection: c, AnyParent: true, OpenOnly: true}) {
+		if err != nil {
 			return err
 		}
-		for _, r := range records {
-			l.After = r.Created
-			if err := each(r); err != nil {
-				return err
-			}
+		if err := each(r); err != nil {
+			return err
 		}
 	}
+	return nil
 }
 
 // catchUp follows the journal to its end: alerts become outbox entries, and

@@ -57,22 +57,15 @@ type packing struct {
 
 func (p *packing) load(ctx context.Context) error {
 	p.entries = map[pb.Channel][]*pb.OutboxEntry{}
-	for l := (store.Listing{Collection: store.Outbox, Parent: p.list, OpenOnly: true}); ; {
-		records, err := p.tx.List(ctx, l)
+	for r, err := range store.Each(ctx, p.tx, store.Listing{Collection: store.Outbox, Parent: p.list, OpenOnly: true}) {
 		if err != nil {
 			return err
 		}
-		if len(records) == 0 {
-			break
+		e, err := read[pb.OutboxEntry](r)
+		if err != nil {
+			return err
 		}
-		for _, r := range records {
-			l.After = r.Created
-			e, err := read[pb.OutboxEntry](r)
-			if err != nil {
-				return err
-			}
-			p.entries[e.GetChannel()] = append(p.entries[e.GetChannel()], e)
-		}
+		p.entries[e.GetChannel()] = append(p.entries[e.GetChannel()], e)
 	}
 	r, err := p.tx.Get(ctx, Name(p.list))
 	if errors.Is(err, store.ErrNotFound) {

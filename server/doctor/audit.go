@@ -82,29 +82,20 @@ func (a *audited) journal(ctx context.Context, s store.Reader, made map[store.Co
 // records counts those of a collection that were made up to a change, and holds
 // each against its journal.
 func records(ctx context.Context, s store.Reader, c store.Collection, upTo uint64) (n int, err error) {
-	for l := (store.Listing{Collection: c, AnyParent: true}); ; {
-		page, err := s.List(ctx, l)
+	for r, err := range store.Each(ctx, s, store.Listing{Collection: c, AnyParent: true}) {
+		if err != nil || r.Created > upTo {
+			return n, err
+		}
+		n++
+		past, err := s.History(ctx, r.Name, r.Revision+1, 1)
 		if err != nil {
 			return n, err
 		}
-		for _, r := range page {
-			if r.Created > upTo {
-				return n, nil
-			}
-			l.After = r.Created
-			n++
-			past, err := s.History(ctx, r.Name, r.Revision+1, 1)
-			if err != nil {
-				return n, err
-			}
-			if len(past) == 0 || past[0].Op == store.OpDelete || !past[0].Record.Same(r) {
-				return n, fmt.Errorf("%s is not as its journal tells: restore a backup", r.Name)
-			}
-		}
-		if len(page) == 0 {
-			return n, nil
+		if len(past) == 0 || past[0].Op == store.OpDelete || !past[0].Record.Same(r) {
+			return n, fmt.Errorf("%s is not as its journal tells: restore a backup", r.Name)
 		}
 	}
+	return n, nil
 }
 
 // deletedSince counts the records that were made up to a change, and deleted

@@ -50,22 +50,19 @@ func reseal(ctx context.Context, tx store.Tx, keys []key, name string) error {
 
 // each calls do with every sealed place and the key that it is sealed with.
 func each(ctx context.Context, from store.Reader, do func(r store.Record, sealedWith string) error) error {
-	for l := (store.Listing{Collection: store.PrivatePlaces, AnyParent: true}); ; {
-		records, err := from.List(ctx, l)
-		if err != nil || len(records) == 0 {
+	for r, err := range store.Each(ctx, from, store.Listing{Collection: store.PrivatePlaces, AnyParent: true}) {
+		if err != nil {
 			return err
 		}
-		for _, r := range records {
-			l.After = r.Created
-			sealed := new(pb.SealedPlace)
-			if err := proto.Unmarshal(r.Body, sealed); err != nil {
-				return fmt.Errorf("private: record %s is no sealed place", r.Name)
-			}
-			if err := do(r, sealed.GetKey()); err != nil {
-				return err
-			}
+		sealed := new(pb.SealedPlace)
+		if err := proto.Unmarshal(r.Body, sealed); err != nil {
+			return fmt.Errorf("private: record %s is no sealed place", r.Name)
+		}
+		if err := do(r, sealed.GetKey()); err != nil {
+			return err
 		}
 	}
+	return nil
 }
 
 // A NeededError says that an old key cannot be dropped yet.
