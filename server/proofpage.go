@@ -18,6 +18,7 @@ import (
 	"heirpress/search/notice"
 	"heirpress/search/trade"
 	"heirpress/server/access"
+	"heirpress/server/deliver"
 )
 
 // proofPath is where a keeper without the program reads a proof, followed by the
@@ -146,13 +147,7 @@ func (p proofWeb) fail(w http.ResponseWriter, err error) {
 }
 
 func (p proofWeb) write(w http.ResponseWriter, code int, v proofView) {
-	h := w.Header()
-	h.Set("Content-Type", "text/html; charset=utf-8")
-	h.Set("Cache-Control", "no-store")
-	h.Set("Referrer-Policy", "no-referrer")
-	h.Set("X-Robots-Tag", "noindex")
-	h.Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'")
-	h.Set("X-Content-Type-Options", "nosniff")
+	deliver.SecretPage(w.Header())
 	w.WriteHeader(code)
 	if err := proofPage.Execute(w, v); err != nil {
 		p.log.Debug("web: a page was cut off", "error", err)

@@ -149,20 +149,24 @@ func (w web) fail(to http.ResponseWriter, err error) {
 	w.show(to, http.StatusInternalServerError, sorry)
 }
 
-// show writes a page. Nothing of it may be kept, framed or told to another site:
-// the address is a secret.
-func (w web) show(to http.ResponseWriter, status int, p page) {
-	var body bytes.Buffer
-	if err := stopPage.Execute(&body, p); err != nil {
-		status, body = http.StatusInternalServerError, *bytes.NewBufferString(sorry.Title)
-	}
-	h := to.Header()
+// SecretPage sets the head of a page whose address is a secret: nothing of it may be
+// kept, framed or told to another site.
+func SecretPage(h http.Header) {
 	h.Set("Content-Type", "text/html; charset=utf-8")
 	h.Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; form-action 'self'; frame-ancestors 'none'; base-uri 'none'")
 	h.Set("Cache-Control", "no-store")
 	h.Set("Referrer-Policy", "no-referrer")
 	h.Set("X-Content-Type-Options", "nosniff")
 	h.Set("X-Robots-Tag", "noindex")
+}
+
+// show writes a page.
+func (w web) show(to http.ResponseWriter, status int, p page) {
+	var body bytes.Buffer
+	if err := stopPage.Execute(&body, p); err != nil {
+		status, body = http.StatusInternalServerError, *bytes.NewBufferString(sorry.Title)
+	}
+	SecretPage(to.Header())
 	to.WriteHeader(status)
 	to.Write(body.Bytes()) //nolint:errcheck // whoever asked has gone
 }
