@@ -35,8 +35,8 @@ func (a *app) press(d *pb.PressDetail) {
 	a.rectangle("bed", d.GetBed())
 	a.rectangle("platen", d.GetPlaten())
 	a.rectangle("largest sheet", d.GetSheet())
-	a.line("drive", enumWord("DRIVE_", d.GetDrive()))
-	a.line("supply", enumWord("SUPPLY_", d.GetSupply()))
+	a.line("drive", trade.ValueWord("DRIVE_", d.GetDrive()))
+	a.line("supply", trade.ValueWord("SUPPLY_", d.GetSupply()))
 	a.mass("heaviest piece", d.HeaviestPieceKg)
 }
 
@@ -49,7 +49,7 @@ func (a *app) metalType(l *pb.Lot, d *pb.MetalTypeDetail) {
 	if d.AreaMm2 != nil {
 		a.line("area", a.areaText(d.GetAreaMm2()))
 	}
-	a.line("metal", enumWord("ALLOY_", d.GetAlloy()))
+	a.line("metal", trade.ValueWord("ALLOY_", d.GetAlloy()))
 	a.length("height to paper", d.HeightToPaperMm)
 }
 
@@ -86,7 +86,7 @@ func (a *app) general(d *pb.GeneralDetail) {
 	a.number("cases", d.Cases)
 	a.rectangle("working size", d.GetWorkingSize())
 	a.length("thickness", d.ThicknessMm)
-	a.line("supply", enumWord("SUPPLY_", d.GetSupply()))
+	a.line("supply", trade.ValueWord("SUPPLY_", d.GetSupply()))
 	a.mass("heaviest piece", d.HeaviestPieceKg)
 }
 
@@ -120,14 +120,4 @@ func (a *app) areaText(mm2 float64) string {
 		return fmt.Sprintf("%.0f square cm", mm2/100)
 	}
 	return fmt.Sprintf("%.0f square in", mm2/trade.MmPerInch/trade.MmPerInch)
-}
-
-// enumWord is a value of the contract in words: DRIVE_LINE_SHAFT is "line
-// shaft". What was not said is no word.
-func enumWord(prefix string, value fmt.Stringer) string {
-	word, known := strings.CutPrefix(value.String(), prefix)
-	if !known || word == "UNSPECIFIED" {
-		return ""
-	}
-	return strings.ToLower(strings.ReplaceAll(word, "_", " "))
 }

@@ -212,15 +212,11 @@ func roadKm(text string) (*float64, error) {
 
 // mostMass is the upper end of a weight as written.
 func mostMass(text string) (*float64, error) {
-	w, err := trade.ParseWeight(text)
+	kg, err := trade.ParseMostKg(text)
 	if err != nil {
 		return nil, err
 	}
-	most := w.GetMassKg()
-	if w.MassKg == nil {
-		most = w.GetHighKg()
-	}
-	return &most, nil
+	return &kg, nil
 }
 
 const largestPage = 1000

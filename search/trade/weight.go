@@ -46,6 +46,19 @@ var (
 	aboutWords    = []string{"approximately", "approx.", "approx", "about", "around", "roughly", "circa", "ca.", "ca", "c.", "est.", "est", "estimated", "say", "~", "≈", "between", "from", "stated", "at", ":"}
 )
 
+// ParseMostKg reads a weight as ParseWeight does, and gives the most that it may be,
+// in kilograms.
+func ParseMostKg(text string) (float64, error) {
+	w, err := ParseWeight(text)
+	if err != nil {
+		return 0, err
+	}
+	if w.MassKg == nil {
+		return w.GetHighKg(), nil
+	}
+	return w.GetMassKg(), nil
+}
+
 // ParseWeight reads the weight of a whole lot: "1350" (pounds), "1,350 lb",
 // "612 kg", "1200-1500 lb", "~1,350 lb", "weighed 1350 lb", "2 cwt 3 qr". It is
 // stated, or measured where the text says that it was weighed. A ton is 2,000 lb

@@ -1,6 +1,7 @@
 package trade
 
 import (
+	"fmt"
 	"strings"
 
 	pb "heirpress/proto/heirpress/v1"
@@ -50,6 +51,16 @@ var stateNames = []naming[pb.LotState]{
 // StateWord is the word for a lot's state: "offered". A state that is not said
 // is "".
 func StateWord(s pb.LotState) string { return wordFor(stateNames, s) }
+
+// ValueWord is a value of the contract in words, without what all values of its sort
+// begin with: with "DRIVE_", DRIVE_LINE_SHAFT is "line shaft". What was not said is "".
+func ValueWord(prefix string, value fmt.Stringer) string {
+	word, known := strings.CutPrefix(value.String(), prefix)
+	if !known || word == "UNSPECIFIED" {
+		return ""
+	}
+	return strings.ToLower(strings.ReplaceAll(word, "_", " "))
+}
 
 // ParseState reads a lot's state. The error is a *ParseError.
 func ParseState(text string) (pb.LotState, error) { return parseNaming(text, "a state", stateNames) }

@@ -126,3 +126,14 @@ func TestParseErrorIsOneSentence(t *testing.T) {
 		t.Error("an error is one line")
 	}
 }
+
+func TestValueWord(t *testing.T) {
+	for want, got := range map[string]string{
+		"line shaft": ValueWord("DRIVE_", pb.Drive_DRIVE_LINE_SHAFT),
+		"":           ValueWord("DRIVE_", pb.Drive_DRIVE_UNSPECIFIED) + ValueWord("SUPPLY_", pb.Drive_DRIVE_LINE_SHAFT),
+	} {
+		if got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}

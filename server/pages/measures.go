@@ -119,8 +119,8 @@ func (f *facts) press(d *pb.PressDetail) {
 	f.rectangle("Bed", d.GetBed())
 	f.rectangle("Platen", d.GetPlaten())
 	f.rectangle("Largest sheet", d.GetSheet())
-	f.say("Drive", valueWord("DRIVE_", d.GetDrive()))
-	f.say("Supply", valueWord("SUPPLY_", d.GetSupply()))
+	f.say("Drive", trade.ValueWord("DRIVE_", d.GetDrive()))
+	f.say("Supply", trade.ValueWord("SUPPLY_", d.GetSupply()))
 	f.mass("Heaviest piece", d.HeaviestPieceKg)
 }
 
@@ -130,7 +130,7 @@ func (f *facts) metalType(d *pb.MetalTypeDetail) {
 	if d.Cases != nil {
 		f.say("Cases", plainNumber(d.GetCases()))
 	}
-	f.say("Metal", valueWord("ALLOY_", d.GetAlloy()))
+	f.say("Metal", trade.ValueWord("ALLOY_", d.GetAlloy()))
 	f.length("Height to paper", d.HeightToPaperMm)
 }
 
@@ -160,16 +160,6 @@ func (f *facts) general(d *pb.GeneralDetail) {
 	f.number("Cases", d.Cases)
 	f.rectangle("Working size", d.GetWorkingSize())
 	f.length("Thickness", d.ThicknessMm)
-	f.say("Supply", valueWord("SUPPLY_", d.GetSupply()))
+	f.say("Supply", trade.ValueWord("SUPPLY_", d.GetSupply()))
 	f.mass("Heaviest piece", d.HeaviestPieceKg)
-}
-
-// valueWord is a value of the contract in words: DRIVE_LINE_SHAFT is "line shaft".
-// What was not said is no word.
-func valueWord(prefix string, value fmt.Stringer) string {
-	word, known := strings.CutPrefix(value.String(), prefix)
-	if !known || word == "UNSPECIFIED" {
-		return ""
-	}
-	return strings.ToLower(strings.ReplaceAll(word, "_", " "))
 }

@@ -1,7 +1,6 @@
 package pages
 
 import (
-	"cmp"
 	"net/url"
 	"slices"
 	"strconv"
@@ -162,12 +161,11 @@ func roadKm(text string) (*float64, error) {
 
 // mostMass is the upper end of a weight as written.
 func mostMass(text string) (*float64, error) {
-	w, err := trade.ParseWeight(text)
+	kg, err := trade.ParseMostKg(text)
 	if err != nil {
 		return nil, err
 	}
-	most := cmp.Or(w.GetMassKg(), w.GetHighKg())
-	return &most, nil
+	return &kg, nil
 }
 
 // formFields are the fields of a form that the fields of a search stand in.
