@@ -181,10 +181,7 @@ const farthestKm = 100_000
 
 // isBeyond tells whether the way through the graph is certainly longer.
 func (o *Origin) isBeyond(to *Spot, metres int) bool {
-	o.mu.RLock()
-	_, known := o.route.Known(to.ends)
-	o.mu.RUnlock()
-	if known {
+	if _, known := o.known(to); known {
 		return false
 	}
 	o.mu.Lock()
@@ -205,15 +202,19 @@ func (o *Origin) way(to *Spot) roads.Way {
 	if o.node < 0 || to.node < 0 {
 		return roads.Nowhere
 	}
-	o.mu.RLock()
-	best, known := o.route.Known(to.ends)
-	o.mu.RUnlock()
-	if known {
+	if best, known := o.known(to); known {
 		return best
 	}
 	o.mu.Lock()
 	defer o.mu.Unlock()
 	return o.route.Best(to.ends)
+}
+
+// known is the best way through the graph, if the roads were followed far enough.
+func (o *Origin) known(to *Spot) (roads.Way, bool) {
+	o.mu.RLock()
+	defer o.mu.RUnlock()
+	return o.route.Known(to.ends)
 }
 
 // StraightKm is the great circle between two spots in kilometres, but for
