@@ -19,7 +19,7 @@ var ErrInvitation = errors.New("access: the invitation is not good")
 // change number.
 func Invite(ctx context.Context, tx store.Tx, i *pb.KeptInvitation) (code string, change uint64, err error) {
 	s := newSecret()
-	i.Name, i.Hash, i.CreateTime = invitationName(s.id), s.hash(), timestamppb.New(tx.Now())
+	i.Name, i.Hash, i.CreateTime = invitations+s.id, s.hash(), timestamppb.New(tx.Now())
 	r, err := invitationRecord(i)
 	if err != nil {
 		return "", 0, err
@@ -28,7 +28,8 @@ func Invite(ctx context.Context, tx store.Tx, i *pb.KeptInvitation) (code string
 	return s.text(invitationMark), r.Revision, err
 }
 
-func invitationName(id string) string { return "invitations/" + id }
+// invitations is what the names of invitations begin with.
+const invitations = "invitations/"
 
 // invitationRecord is an invitation as it is kept: open until it is used.
 func invitationRecord(i *pb.KeptInvitation) (store.Record, error) {
@@ -38,13 +39,12 @@ func invitationRecord(i *pb.KeptInvitation) (store.Record, error) {
 
 // Invited is the invitation of a code, or ErrInvitation.
 func Invited(ctx context.Context, tx store.Tx, code string) (*pb.KeptInvitation, error) {
-	s, ok := readSecret(invitationMark, code)
+	s, r, ok, err := keptFor(ctx, tx, invitationMark, code, invitations)
+	if err != nil {
+		return nil, err
+	}
 	if !ok {
 		return nil, ErrInvitation
-	}
-	r, err := tx.Get(ctx, invitationName(s.id))
-	if err != nil && !errors.Is(err, store.ErrNotFound) {
-		return nil, err
 	}
 	i, err := record.Invitation(r)
 	if err != nil {

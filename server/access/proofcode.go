@@ -21,7 +21,7 @@ const proofMark = "heirpress-proof_"
 // nowhere, and the change number.
 func NewProofCode(ctx context.Context, tx store.Tx, k *pb.KeptProofCode) (code string, change uint64, err error) {
 	s := newSecret()
-	k.Name, k.Hash, k.CreateTime = proofCodeName(s.id), s.hash(), timestamppb.New(tx.Now())
+	k.Name, k.Hash, k.CreateTime = proofCodes+s.id, s.hash(), timestamppb.New(tx.Now())
 	r, err := proofCodeRecord(k)
 	if err != nil {
 		return "", 0, err
@@ -30,7 +30,8 @@ func NewProofCode(ctx context.Context, tx store.Tx, k *pb.KeptProofCode) (code s
 	return s.text(proofMark), r.Revision, err
 }
 
-func proofCodeName(id string) string { return "proofCodes/" + id }
+// proofCodes is what the names of codes begin with.
+const proofCodes = "proofCodes/"
 
 // proofCodeRecord is a code as it is kept: open until it is used.
 func proofCodeRecord(k *pb.KeptProofCode) (store.Record, error) {
@@ -41,13 +42,12 @@ func proofCodeRecord(k *pb.KeptProofCode) (store.Record, error) {
 // ProofCode is what a code is kept as, or ErrProofCode. It has expired if it is not
 // good at the time.
 func ProofCode(ctx context.Context, from store.Reader, code string, at *timestamppb.Timestamp) (*pb.KeptProofCode, error) {
-	s, ok := readSecret(proofMark, code)
+	s, r, ok, err := keptFor(ctx, from, proofMark, code, proofCodes)
+	if err != nil {
+		return nil, err
+	}
 	if !ok {
 		return nil, ErrProofCode
-	}
-	r, err := from.Get(ctx, proofCodeName(s.id))
-	if err != nil && !errors.Is(err, store.ErrNotFound) {
-		return nil, err
 	}
 	k, err := record.ProofCode(r)
 	if err != nil {

@@ -1,11 +1,15 @@
 package access
 
 import (
+	"context"
 	"crypto/rand"
 	"crypto/sha256"
 	"crypto/subtle"
 	"encoding/base64"
+	"errors"
 	"strings"
+
+	"heirpress/server/store"
 )
 
 // A secret is a text that lets its bearer in: a mark that says what it is, the id
@@ -70,6 +74,18 @@ func (s secret) hash() []byte {
 // is tells whether a secret has a hash, in a time that does not depend on where
 // the two differ.
 func (s secret) is(hash []byte) bool { return subtle.ConstantTimeCompare(s.hash(), hash) == 1 }
+
+// keptFor is the record of the secret that was shown, under names that begin with a
+// prefix. Where there is none it is empty: so is the hash in it, which no secret has.
+func keptFor(ctx context.Context, from store.Reader, mark, text, prefix string) (s secret, r store.Record, ok bool, err error) {
+	if s, ok = readSecret(mark, text); !ok {
+		return s, r, false, nil
+	}
+	if r, err = from.Get(ctx, prefix+s.id); errors.Is(err, store.ErrNotFound) {
+		err = nil
+	}
+	return s, r, true, err
+}
 
 // readSecret takes a text apart, and tells whether it is a secret of that mark.
 func readSecret(mark, text string) (secret, bool) {
