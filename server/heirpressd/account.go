@@ -10,7 +10,6 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"heirpress/server"
 	"heirpress/server/access"
 )
 
@@ -72,12 +71,7 @@ func createOperator(ctx context.Context, name, data, address, file string, stdou
 		defer func() { err = errors.Join(err, f.Sync(), f.Close()) }()
 		to = f
 	}
-	if address == "" {
-		if err := os.MkdirAll(data, 0o700); err != nil {
-			return err
-		}
-	}
-	s, err := server.OpenStore(ctx, data, address)
+	s, err := openOrMake(ctx, data, address)
 	if err != nil {
 		return err
 	}

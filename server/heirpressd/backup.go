@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"time"
@@ -32,30 +31,14 @@ Flags:
 
 // keep runs "heirpressd backup" and "heirpressd restore".
 func keep(ctx context.Context, task string, args []string, env func(string) string, stdout, stderr io.Writer) error {
-	f := flag.NewFlagSet("heirpressd "+task, flag.ContinueOnError)
-	f.SetOutput(io.Discard)
-	data := f.String("data", dataDir(), "data `folder` of the registry")
-	var address string
-	storeFlag(f, &address)
-	err := fromEnvironment(f, env)
-	if err == nil {
-		err = f.Parse(args)
-	}
-	if errors.Is(err, flag.ErrHelp) {
-		helpWith(backupUsage, f, stdout)
+	c, err := fileTask{name: task, usage: backupUsage, takes: func(words []string) bool { return len(words) == 1 && words[0] != "-" }}.read(args, env, stdout, stderr)
+	switch {
+	case err != nil:
 		return err
+	case task == "backup":
+		return backupTo(ctx, c.file, c.data, c.address, stderr)
 	}
-	if err == nil && (f.NArg() != 1 || f.Arg(0) == "-") {
-		err = errors.New("name one file, after the flags")
-	}
-	if err != nil {
-		fmt.Fprintf(stderr, "heirpressd: %v\nFor help: heirpressd %s --help\n", err, task)
-		return errUsage
-	}
-	if task == "backup" {
-		return backupTo(ctx, f.Arg(0), *data, address, stderr)
-	}
-	return restoreFrom(ctx, f.Arg(0), *data, address, stderr)
+	return restoreFrom(ctx, c.file, c.data, c.address, stderr)
 }
 
 func backupTo(ctx context.Context, file, data, address string, notes io.Writer) error {

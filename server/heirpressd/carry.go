@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -28,30 +27,14 @@ Flags:
 
 // carry runs "heirpressd export" and "heirpressd import".
 func carry(ctx context.Context, task string, args []string, env func(string) string, stdout, stderr io.Writer) error {
-	f := flag.NewFlagSet("heirpressd "+task, flag.ContinueOnError)
-	f.SetOutput(io.Discard)
-	data := f.String("data", dataDir(), "data `folder` of the registry")
-	var address string
-	storeFlag(f, &address)
-	err := fromEnvironment(f, env)
-	if err == nil {
-		err = f.Parse(args)
-	}
-	if errors.Is(err, flag.ErrHelp) {
-		helpWith(carryUsage, f, stdout)
+	c, err := fileTask{name: task, usage: carryUsage, takes: func(words []string) bool { return len(words) <= 1 }}.read(args, env, stdout, stderr)
+	switch {
+	case err != nil:
 		return err
+	case task == "export":
+		return exportTo(ctx, c.file, c.data, c.address, stdout, stderr)
 	}
-	if err == nil && f.NArg() > 1 {
-		err = errors.New("name one file, after the flags")
-	}
-	if err != nil {
-		fmt.Fprintf(stderr, "heirpressd: %v\nFor help: heirpressd %s --help\n", err, task)
-		return errUsage
-	}
-	if task == "export" {
-		return exportTo(ctx, f.Arg(0), *data, address, stdout, stderr)
-	}
-	return importFrom(ctx, f.Arg(0), *data, address, stderr)
+	return importFrom(ctx, c.file, c.data, c.address, stderr)
 }
 
 // openThere opens a store that must be there already.
@@ -59,6 +42,16 @@ func openThere(ctx context.Context, data, address string) (store.Movable, error)
 	if address == "" {
 		if _, err := os.Stat(server.File(data)); err != nil {
 			return nil, fmt.Errorf("there is no registry in %s: name its folder with --data", data)
+		}
+	}
+	return server.OpenStore(ctx, data, address)
+}
+
+// openOrMake opens a store, and makes its data folder if need be.
+func openOrMake(ctx context.Context, data, address string) (store.Movable, error) {
+	if address == "" {
+		if err := os.MkdirAll(data, 0o700); err != nil {
+			return nil, err
 		}
 	}
 	return server.OpenStore(ctx, data, address)
@@ -111,12 +104,7 @@ func importFrom(ctx context.Context, file, data, address string, notes io.Writer
 		}
 		defer from.Close()
 	}
-	if address == "" {
-		if err := os.MkdirAll(data, 0o700); err != nil {
-			return err
-		}
-	}
-	s, err := server.OpenStore(ctx, data, address)
+	s, err := openOrMake(ctx, data, address)
 	if err != nil {
 		return err
 	}

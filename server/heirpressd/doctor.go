@@ -31,12 +31,8 @@ var errWrong = errors.New("something is wrong")
 func examine(ctx context.Context, args []string, env func(string) string, stdout, stderr io.Writer) error {
 	o := new(options)
 	flags := o.flags()
-	err := fromEnvironment(flags, env)
-	if err == nil {
-		err = flags.Parse(args)
-	}
+	err := readFlags(flags, doctorUsage, args, env, stdout)
 	if errors.Is(err, flag.ErrHelp) {
-		helpWith(doctorUsage, flags, stdout)
 		return err
 	}
 	if err == nil && flags.NArg() > 0 {

@@ -70,12 +70,8 @@ Flags:
 func parse(args []string, env func(string) string, stdout, stderr io.Writer) (*options, error) {
 	o := new(options)
 	flags := o.flags()
-	err := fromEnvironment(flags, env)
-	if err == nil {
-		err = flags.Parse(args)
-	}
+	err := readFlags(flags, usage, args, env, stdout)
 	if errors.Is(err, flag.ErrHelp) {
-		helpWith(usage, flags, stdout)
 		return nil, err
 	}
 	if err == nil && flags.NArg() > 0 {
@@ -158,6 +154,19 @@ func (o *options) setAccounts(text string) error {
 
 func storeFlag(f *flag.FlagSet, to *string) {
 	f.StringVar(to, "store", "", "`address` of a PostgreSQL database that daemons share, postgres://USER@HOST/NAME; without it, an SQLite file in the data folder")
+}
+
+// readFlags reads flags from the environment, and from a call, which goes before.
+// Help that was asked for goes to stdout.
+func readFlags(f *flag.FlagSet, usage string, args []string, env func(string) string, stdout io.Writer) error {
+	err := fromEnvironment(f, env)
+	if err == nil {
+		err = f.Parse(args)
+	}
+	if errors.Is(err, flag.ErrHelp) {
+		helpWith(usage, f, stdout)
+	}
+	return err
 }
 
 func fromEnvironment(f *flag.FlagSet, env func(string) string) (err error) {
